@@ -1,0 +1,1 @@
+"""See design: one room for each question."""

@@ -1,0 +1,1 @@
+"""What people know about a repair: facts, their log, and the repair file."""
