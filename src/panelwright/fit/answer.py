@@ -1,0 +1,228 @@
+"""What the fit room answers: where every panel sits, how surely, and which way to move it.
+
+Lengths are millimetres, turns milliradians, probabilities 0 to 1. Vectors are (x, y, z) with
+x rearward, y to the right, z up. None stands for "these readings say nothing about it".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from panelwright.facts.problem import Problem
+from panelwright.sources import Source
+
+Vector = tuple[float, float, float]
+Spread = tuple[float | None, float | None, float | None]
+
+
+class Verdict(StrEnum):
+    """What may be said of a place with its tolerance at the wanted confidence."""
+
+    INSIDE = "inside"
+    OUTSIDE = "outside"
+    UNDECIDED = "undecided"
+
+
+class BodyStatus(StrEnum):
+    """Whether the body that everything hangs on is itself true."""
+
+    TRUE = "true"
+    RACKED = "racked?"
+    NOT_CHECKED = "not checked"
+
+
+class Status(StrEnum):
+    """How the adjustment ended."""
+
+    CONVERGED = "converged"
+    NOT_CONVERGED = "not converged"
+
+
+@dataclass(frozen=True)
+class PointPlace:
+    """Where a point is, in the latest setting of its part."""
+
+    id: str
+    xyz_mm: Vector | None
+    u_mm: Spread
+
+
+@dataclass(frozen=True)
+class HomedPoint:
+    """A point of a fitted part against its target position.
+
+    Parameters
+    ----------
+    off_mm : Vector
+        What the part's shift and turn do at this point.
+    u_mm : Spread
+        Standard uncertainty of `off_mm`, from shift and turn alone.
+    shape_mm : Vector
+        What the readings say of this point beyond shift and turn.
+    shape_finding : bool
+        True where `shape_mm` exceeds three times the shape uncertainty on an axis.
+    p_inside, p_best : float or None
+        Probability of lying within tolerance, and the same if it were exactly home.
+    note : str
+        Why there is no verdict, where there is none.
+    """
+
+    id: str
+    off_mm: Vector
+    u_mm: Spread
+    shape_mm: Vector
+    shape_finding: bool
+    p_inside: float | None
+    p_best: float | None
+    verdict: Verdict
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class StationFit:
+    """Gap and flush at a station, as the whole network sees them."""
+
+    id: str
+    gap_mm: float | None
+    flush_mm: float | None
+    u_mm: tuple[float | None, float | None]
+    p_inside: float | None
+    verdict: Verdict
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Unseen:
+    """A motion of a part that the readings do not show (`u_mm` None), or show too weakly.
+
+    `shift_mm` and `turn_mrad` are the motion, one standard uncertainty of it where `u_mm` (at the
+    point that it moves most) is given, else a motion of 1 mm there.
+    """
+
+    shift_mm: Vector
+    turn_mrad: Vector
+    u_mm: float | None
+    words: str
+
+
+@dataclass(frozen=True)
+class Move:
+    """Push the part at `xyz` by `by_mm` along the unit direction `along`."""
+
+    xyz: Vector
+    along: Vector
+    by_mm: float
+    words: str
+
+
+@dataclass(frozen=True)
+class PartFit:
+    """One part in its latest setting.
+
+    Parameters
+    ----------
+    covariance : tuple of tuple of float, 6 by 6, or None
+        Of shift [mm] and turn [mrad]; None where a motion is not seen at all.
+    """
+
+    id: str
+    setting: int
+    shift_mm: Vector
+    turn_mrad: Vector
+    covariance: tuple[tuple[float, ...], ...] | None
+    points: tuple[HomedPoint, ...]
+    stations: tuple[StationFit, ...]
+    unseen: tuple[Unseen, ...]
+    moves: tuple[Move, ...]
+
+
+@dataclass(frozen=True)
+class ReadingRow:
+    """One scalar equation of a reading; `index` counts the readings of the file from 0.
+
+    `residual_mm` is adjusted less observed, `w` the residual over u·√redundancy.
+    """
+
+    index: int
+    component: str
+    residual_mm: float
+    w: float | None
+    redundancy: float
+    suspect: bool
+
+
+@dataclass(frozen=True)
+class NextReading:
+    """A reading worth taking next, and the share of the doubt that it takes away (0 to 1)."""
+
+    gain: float
+    words: str
+    from_: str | None = None
+    to: str | None = None
+    point: str | None = None
+    station: str | None = None
+    contact: str | None = None
+    locator: str | None = None
+
+
+@dataclass(frozen=True)
+class GlobalTest:
+    """Two-sided chi-square test at 95 % of all readings together; None where nothing can fail."""
+
+    statistic: float
+    low: float | None
+    high: float | None
+    ok: bool | None
+
+
+@dataclass(frozen=True)
+class PairCheck:
+    """How far an undamaged pair is from lying mirror-wise: differences in x, y, z."""
+
+    point: str
+    twin: str
+    difference_mm: Vector
+    u_mm: Spread
+    w: Spread
+
+
+@dataclass(frozen=True)
+class SheetCheck:
+    """How far a body point lies from the coordinates given for it, along one axis."""
+
+    point: str
+    axis: str
+    difference_mm: float
+    w: float | None
+
+
+@dataclass(frozen=True)
+class BodyAnswer:
+    """Is the body itself true?"""
+
+    status: BodyStatus
+    words: str
+    pairs: tuple[PairCheck, ...]
+    sheet: tuple[SheetCheck, ...]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Everything that the readings say about where the parts sit."""
+
+    points: tuple[PointPlace, ...]
+    parts: tuple[PartFit, ...]
+    readings: tuple[ReadingRow, ...]
+    next: tuple[NextReading, ...]
+    body: BodyAnswer
+    variance_factor: float | None
+    dof: int
+    global_test: GlobalTest
+    datum: str
+    status: Status
+    iterations: int
+    confidence: float
+    suspects_note: str
+    problems: tuple[Problem, ...]
+    sources: tuple[Source, ...]
