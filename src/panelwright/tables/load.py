@@ -50,7 +50,9 @@ class Table:
         """One number of the table; a TableError where the cell holds none."""
         cell = self.rows[row][self.columns.index(column)]
         if not isinstance(cell, float):
-            raise TableError(f"table {self.name}, row {row + 1}: {column} is {cell!r}, not a number")
+            raise TableError(
+                f"table {self.name}, row {row + 1}: {column} is {cell!r}, not a number"
+            )
         return cell
 
 
@@ -78,9 +80,7 @@ def _check_range(table: Table, ranges: Mapping[str, Any]) -> None:
 
 
 def _source(about: Mapping[str, Any]) -> Source:
-    where = ", ".join(
-        str(about[key]) for key in ("source", "edition", "table") if about.get(key)
-    )
+    where = ", ".join(str(about[key]) for key in ("source", "edition", "table") if about.get(key))
     return Source(Basis(about["basis"]), where, Mark(about.get("mark", "")))
 
 

@@ -1,0 +1,1 @@
+"""What in a document does not fit together, one subject a module."""

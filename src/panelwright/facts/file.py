@@ -1,0 +1,157 @@
+"""The repair file: TOML text in, a checked repair out."""
+
+from __future__ import annotations
+
+import tomllib
+from typing import TYPE_CHECKING, Any
+
+from pydantic import ValidationError
+
+from panelwright.errors import InvalidFile
+from panelwright.facts.check import check
+from panelwright.facts.models.document import Document
+from panelwright.facts.problem import Problem
+from panelwright.facts.repair import Repair, repair_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from pydantic_core import ErrorDetails
+
+MOST_BYTES = 20_000_000
+DEEPEST = 40
+
+_EXPECTED = {
+    "extra_forbidden": "no such key; see `panelwright schema` for those there are",
+    "missing": "missing",
+    "float_type": "expected a number",
+    "int_type": "expected a whole number",
+    "string_type": "expected text",
+    "bool_type": "expected true or false",
+    "tuple_type": "expected a list",
+    "model_type": "expected a table",
+    "model_attributes_type": "expected a table",
+    "finite_number": "expected a finite number",
+}
+
+
+def frozen_lists(value: Any, depth: int = 0) -> Any:
+    """The same data with tuples for lists, as the strict models expect them."""
+    if depth > DEEPEST:
+        raise InvalidFile([("", f"tables are nested more than {DEEPEST} deep")])
+    if isinstance(value, dict):
+        return {key: frozen_lists(item, depth + 1) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return tuple(frozen_lists(item, depth + 1) for item in value)
+    return value
+
+
+def _place(location: tuple[int | str, ...], tags: frozenset[str]) -> str:
+    text = ""
+    for item in location:
+        if isinstance(item, int):
+            text += f"[{item}]"
+        elif item not in tags:
+            text += f".{item}" if text else item
+    return text
+
+
+_READING_TAGS = frozenset({"span", "compare", "height", "place", "station", "contact", "locator"})
+
+
+def _where(error: ErrorDetails) -> str:
+    location = error["loc"]
+    if len(location) > 2 and location[0] == "reading" and location[2] in _READING_TAGS:
+        location = (*location[:2], *location[3:])
+    location = tuple(
+        item
+        for item in location
+        if isinstance(item, int) or not item.startswith(("function-", "tuple[", "lax-or"))
+    )
+    return _place(location, frozenset()) or "file"
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _what(error: ErrorDetails) -> str:
+    kind = error["type"]
+    if kind == "missing":
+        return "missing; it is required here"
+    expected = _EXPECTED.get(kind)
+    if expected is None:
+        expected = error["msg"].removeprefix("Value error, ")
+        if kind in {"value_error", "reading_kind", "quantity"}:
+            return expected
+        expected = expected[:1].lower() + expected[1:]
+    return f"{_shown(error['input'])}: {expected}"
+
+
+def document_from(data: Mapping[str, Any]) -> Document:
+    """Validate the tables of a repair file.
+
+    Parameters
+    ----------
+    data : mapping
+        Tables as TOML gives them.
+
+    Returns
+    -------
+    Document
+
+    Raises
+    ------
+    InvalidFile
+        With every table path, value and expectation that failed.
+    """
+    try:
+        return Document.model_validate(frozen_lists(dict(data)))
+    except ValidationError as error:
+        problems = {
+            (_where(detail), _what(detail)): None
+            for detail in error.errors(include_url=False, include_context=False)
+        }
+        raise InvalidFile(list(problems)) from error
+
+
+def parse(text: str) -> Document:
+    """Read TOML text into a document; InvalidFile with all its problems otherwise."""
+    if len(text) > MOST_BYTES:
+        raise InvalidFile([("file", f"larger than {MOST_BYTES // 1_000_000} MB")])
+    try:
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        raise InvalidFile([("file", f"this is not TOML: {error}")]) from error
+    return document_from(data)
+
+
+def read(text: str) -> Repair:
+    """Read a repair file.
+
+    Parameters
+    ----------
+    text : str
+        The TOML document.
+
+    Returns
+    -------
+    Repair
+        With `problems` for references, duplicates and cycles that do not fit together.
+
+    Raises
+    ------
+    InvalidFile
+        A table, key, unit or value that the models refuse.
+    """
+    document = parse(text)
+    return repair_of(document, tuple(check(document)))
+
+
+def problems_of(text: str) -> tuple[Problem, ...]:
+    """Every problem of a repair file, whether it can be read or not."""
+    try:
+        return read(text).problems
+    except InvalidFile as error:
+        return tuple(Problem(where, what) for where, what in error.problems)

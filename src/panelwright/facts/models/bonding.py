@@ -1,0 +1,125 @@
+"""Adhesive, lamp, temperatures, and the moments that clocks run from."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from panelwright.facts.models.base import (
+    Instant,
+    Name,
+    NonNegativeLength,
+    NotNegative,
+    Positive,
+    PositiveLength,
+    Table,
+)
+from panelwright.quantities import Duration, Length, Power, Stress, Temperature, Volume
+
+Surface = Literal["bare", "oxidised", "primed", "painted"]
+
+
+class AdhesiveTime(Table):
+    """`[[adhesive.time]]`: one figure of the data sheet."""
+
+    event: Literal["work", "handle", "full"]
+    at: Temperature
+    time: Annotated[Duration, Positive]
+    strength: Annotated[Stress, Positive] | None = None
+
+
+class Adhesive(Table):
+    """`[[adhesive]]`."""
+
+    id: Name
+    name: str | None = None
+    kind: str | None = None
+    thickness: PositiveLength | None = None
+    """Bond line."""
+    cartridge: Annotated[Volume, Positive] | None = None
+    on_hand: Annotated[int, Field(ge=0)] | None = None
+    """Cartridges."""
+    batch: str | None = None
+    use_by: date | None = None
+    limit: Temperature | None = None
+    """Highest temperature while curing, by its data sheet."""
+    lap_shear: Annotated[Stress, Positive] | None = None
+    """At full cure."""
+    prepared_within: Annotated[Duration, Positive] | None = None
+    """Longest time from preparation to bead, by its data sheet or the procedure."""
+    bake_limit: Temperature | None = None
+    source: str | None = None
+    time: tuple[AdhesiveTime, ...] = ()
+
+
+class Lamp(Table):
+    """`[[lamp]]`; everything but its id may be left out."""
+
+    id: Name
+    power: Annotated[Power, Positive] | None = None
+    radiant: Annotated[float, Field(gt=0, le=1)] | None = None
+    """Fraction of the power that leaves the front as radiation."""
+    size: tuple[PositiveLength, PositiveLength] | None = None
+
+
+class Stay(Table):
+    """How long a lamp stands there; counted from when the joint was closed."""
+
+    from_: Annotated[Duration, NotNegative] = Field(alias="from")
+    to: Annotated[Duration, NotNegative]
+
+
+class Heating(Table):
+    """`[[heating]]`: a lamp before a joint."""
+
+    joint: Name
+    lamp: Name
+    distance: Length
+    centre: tuple[Length, Length] | None = None
+    """Along the joint, across it; left out: the joint's middle."""
+    stays: tuple[Stay, ...] = ()
+    surface: Surface | None = None
+    absorptivity: Annotated[float, Field(gt=0, le=1)] | None = None
+
+
+class TemperatureReading(Table):
+    """`[[temperature]]`: what a thermometer showed on the joint."""
+
+    joint: Name
+    along: NonNegativeLength | None = None
+    minute: Annotated[float, Field(ge=0, le=100_000)]
+    """After the joint was closed."""
+    value: Temperature
+    u: Annotated[float, Field(gt=0)] | None = None
+    """Standard uncertainty, K."""
+    with_: Annotated[Name | None, Field(alias="with")] = None
+    by: str | None = None
+
+
+EventKind = Literal[
+    "moved",
+    "prepared",
+    "bead-begun",
+    "closed",
+    "rivets-set",
+    "lamp-on",
+    "lamp-off",
+    "released",
+    "done",
+]
+
+
+class Event(Table):
+    """`[[event]]`: a moment that something happened."""
+
+    kind: EventKind
+    at: Instant | None = None
+    joint: Name | None = None
+    part: Name | None = None
+    setting: Annotated[int, Field(ge=1)] | None = None
+    step: Name | None = None
+    lamp: Name | None = None
+    by: str | None = None
+    note: str | None = None

@@ -1,0 +1,127 @@
+"""Points, tools and places where a part meets its neighbours."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from panelwright.facts.models.base import (
+    Direction,
+    Name,
+    NonNegativeLength,
+    Position,
+    PositiveLength,
+    Spread,
+    Table,
+)
+from panelwright.quantities import Length
+
+Home = Literal["twin", "xyz", "before"]
+
+
+class AxisTolerance(Table):
+    """Tolerance by axis; an axis left out is not judged."""
+
+    x: PositiveLength | None = None
+    y: PositiveLength | None = None
+    z: PositiveLength | None = None
+
+
+def _three(value: object) -> object:
+    return value if isinstance(value, tuple) else (value, value, value)
+
+
+class Point(Table):
+    """`[[point]]`."""
+
+    id: Name
+    on: Name = "body"
+    xyz: Position | None = None
+    u: Annotated[tuple[Spread, Spread, Spread], BeforeValidator(_three)] | None = None
+    """Standard uncertainty by axis, mm; left out: free, and xyz is only a place to start from."""
+    twin: Name | None = None
+    home: Home | None = None
+    tolerance: PositiveLength | AxisTolerance | None = None
+    damaged: bool = False
+    name: str | None = None
+
+    @property
+    def label(self) -> str:
+        """What people call it."""
+        return self.name or self.id
+
+
+class Tool(Table):
+    """`[[tool]]`."""
+
+    id: Name
+    u: NonNegativeLength
+    offset_u: NonNegativeLength = Length.parse("0 mm")
+    scale_u: Annotated[float, Field(ge=0, le=0.1)] = 0.0
+    reach: PositiveLength | None = None
+    source: str | None = None
+
+
+class Check(Table):
+    """What a gap or flush should be."""
+
+    want: Length
+    tolerance: PositiveLength | None = None
+    u: NonNegativeLength | None = None
+
+
+class Station(Table):
+    """`[[station]]`: a place along an edge where gap and flush are checked."""
+
+    id: Name
+    part: Name
+    beside: Name = "body"
+    xyz: Position
+    gap_towards: Direction | None = None
+    flush_towards: Direction | None = None
+    gap: Check | None = None
+    flush: Check | None = None
+    name: str | None = None
+
+
+class Contact(Table):
+    """`[[contact]]`: a mating flange where the part must lie against its neighbour."""
+
+    id: Name
+    part: Name
+    against: Name = "body"
+    xyz: Position
+    normal: Direction
+    name: str | None = None
+
+
+class Locator(Table):
+    """`[[locator]]`: pin, slot, match-drilled hole or bolt that ties the part."""
+
+    id: Name
+    part: Name
+    against: Name = "body"
+    xyz: Position
+    axis: Direction
+    slot_along: Direction | None = None
+    clearance: NonNegativeLength | None = None
+    name: str | None = None
+
+
+class Blocked(Table):
+    """`[[blocked]]`: a span that no tape can reach."""
+
+    from_: Name = Field(alias="from")
+    to: Name
+
+
+class Adjuster(Table):
+    """`[[adjuster]]`: what can be moved before the joint is closed."""
+
+    part: Name
+    xyz: Position
+    along: Direction
+    range: tuple[Length, Length]
+    step: PositiveLength | None = None
+    name: str | None = None

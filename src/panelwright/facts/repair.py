@@ -1,0 +1,159 @@
+"""A repair as the rooms see it: what is known now, and what does not fit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from panelwright.facts.models.bonding import (
+        Adhesive,
+        Event,
+        Heating,
+        Lamp,
+        TemperatureReading,
+    )
+    from panelwright.facts.models.document import Document
+    from panelwright.facts.models.geometry import (
+        Adjuster,
+        Blocked,
+        Contact,
+        Locator,
+        Point,
+        Station,
+        Tool,
+    )
+    from panelwright.facts.models.header import (
+        Conditions,
+        Procedure,
+        RepairHeader,
+        Shop,
+        Symmetry,
+        Vehicle,
+    )
+    from panelwright.facts.models.parts import Finding, Joint, Pad, Part, Rivet, Step
+    from panelwright.facts.models.readings import Reading
+    from panelwright.facts.problem import Problem
+
+BODY = "body"
+"""The name that a point or a neighbour uses for the body itself."""
+
+T = TypeVar("T", "Part", "Joint", "Point", "Station", "Adhesive", "Lamp")
+
+
+def _by_id(items: tuple[T, ...]) -> dict[str, T]:
+    table: dict[str, T] = {}
+    for item in items:
+        table.setdefault(item.id, item)
+    return table
+
+
+@dataclass(frozen=True)
+class Repair:
+    """Everything known about one repair.
+
+    Parts carry the state that the latest finding gave them. `problems` are what does not fit
+    together; a room leaves out what a problem touches and answers the rest.
+    """
+
+    repair: RepairHeader
+    vehicle: Vehicle
+    procedure: Procedure
+    conditions: Conditions
+    shop: Shop
+    symmetry: Symmetry
+    parts: tuple[Part, ...] = ()
+    joints: tuple[Joint, ...] = ()
+    points: tuple[Point, ...] = ()
+    tools: tuple[Tool, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    stations: tuple[Station, ...] = ()
+    contacts: tuple[Contact, ...] = ()
+    locators: tuple[Locator, ...] = ()
+    blocked: tuple[Blocked, ...] = ()
+    events: tuple[Event, ...] = ()
+    adjusters: tuple[Adjuster, ...] = ()
+    adhesives: tuple[Adhesive, ...] = ()
+    rivets: tuple[Rivet, ...] = ()
+    lamps: tuple[Lamp, ...] = ()
+    heatings: tuple[Heating, ...] = ()
+    temperatures: tuple[TemperatureReading, ...] = ()
+    pads: tuple[Pad, ...] = ()
+    steps: tuple[Step, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The repair's name."""
+        return self.repair.name
+
+    @cached_property
+    def part_by_id(self) -> Mapping[str, Part]:
+        """Parts by id."""
+        return _by_id(self.parts)
+
+    @cached_property
+    def joint_by_id(self) -> Mapping[str, Joint]:
+        """Joints by id."""
+        return _by_id(self.joints)
+
+    @cached_property
+    def point_by_id(self) -> Mapping[str, Point]:
+        """Points by id."""
+        return _by_id(self.points)
+
+    @cached_property
+    def adhesive_by_id(self) -> Mapping[str, Adhesive]:
+        """Adhesives by id."""
+        return _by_id(self.adhesives)
+
+    def adhesive_of(self, joint: Joint) -> Adhesive | None:
+        """The adhesive that a joint is remade with: the one it names, else the first declared."""
+        named = joint.remake.adhesive if joint.remake else None
+        if named is not None:
+            return self.adhesive_by_id.get(named)
+        return self.adhesives[0] if self.adhesives else None
+
+
+def _found(document: Document) -> tuple[Part, ...]:
+    states = {found.part: found.state for found in document.finding if found.state is not None}
+    return tuple(
+        part.model_copy(update={"state": states[part.id]}) if part.id in states else part
+        for part in document.part
+    )
+
+
+def repair_of(document: Document, problems: tuple[Problem, ...] = ()) -> Repair:
+    """The repair that a document describes, with its findings applied to the parts."""
+    return Repair(
+        repair=document.repair,
+        vehicle=document.vehicle,
+        procedure=document.procedure,
+        conditions=document.conditions,
+        shop=document.shop,
+        symmetry=document.symmetry,
+        parts=_found(document),
+        joints=document.joint,
+        points=document.point,
+        tools=document.tool,
+        readings=document.reading,
+        stations=document.station,
+        contacts=document.contact,
+        locators=document.locator,
+        blocked=document.blocked,
+        events=document.event,
+        adjusters=document.adjuster,
+        adhesives=document.adhesive,
+        rivets=document.rivet,
+        lamps=document.lamp,
+        heatings=document.heating,
+        temperatures=document.temperature,
+        pads=document.pad,
+        steps=document.step,
+        findings=document.finding,
+        problems=problems,
+    )

@@ -1,0 +1,26 @@
+"""Fixtures that several rooms share."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+
+
+@pytest.fixture(scope="session")
+def reference_folder() -> Path:
+    """Published instances that are read where they lie and never copied into the project."""
+    named = os.environ.get("PANELWRIGHT_REFERENCE")
+    folder = Path(named) if named else ROOT.parent / "shared" / "reference"
+    if not folder.is_dir():
+        pytest.skip(f"the reference folder is not here ({folder}); set PANELWRIGHT_REFERENCE")
+    return folder
+
+
+@pytest.fixture(scope="session")
+def examples() -> Path:
+    """The folder of the demonstration files."""
+    return ROOT / "examples"
