@@ -1,1 +1,49 @@
-"""See design: one room for each question."""
+"""Units in and out: what people type becomes exact values, and values become words."""
+
+from panelwright.quantities.display import (
+    Units,
+    show_area,
+    show_force,
+    show_fraction,
+    show_length,
+    show_length_with_u,
+    show_minutes,
+    show_power,
+    show_stress,
+    show_temperature,
+    show_volume,
+)
+from panelwright.quantities.kinds import (
+    Area,
+    Duration,
+    Force,
+    Length,
+    Power,
+    Stress,
+    Temperature,
+    Volume,
+)
+from panelwright.quantities.quantity import Quantity
+
+__all__ = [
+    "Area",
+    "Duration",
+    "Force",
+    "Length",
+    "Power",
+    "Quantity",
+    "Stress",
+    "Temperature",
+    "Units",
+    "Volume",
+    "show_area",
+    "show_force",
+    "show_fraction",
+    "show_length",
+    "show_length_with_u",
+    "show_minutes",
+    "show_power",
+    "show_stress",
+    "show_temperature",
+    "show_volume",
+]
