@@ -1,0 +1,64 @@
+"""Sources at the end of the job file, and the small marks that lead there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from panelwright.sources import marks
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from panelwright.sources import Source
+
+LETTERS = {"proposal": "p", "from memory": "m", "common practice, no source": "c"}
+"""The letter that stands beside a number for each travelling mark."""
+
+LEGEND = "p proposal · m from memory · c common practice, no source · [1] source, last pages"
+
+
+@dataclass
+class Notes:
+    """Numbers the sources in the order in which the pages use them."""
+
+    numbers: dict[Source, int] = field(default_factory=dict)
+
+    def number(self, source: Source) -> int:
+        """The number of a source, given on first use."""
+        return self.numbers.setdefault(source, len(self.numbers) + 1)
+
+    @property
+    def listed(self) -> tuple[Source, ...]:
+        """Every source used so far, by number."""
+        return tuple(self.numbers)
+
+
+@dataclass(frozen=True)
+class Reference:
+    """One link to the list of sources: a number, or a run of them."""
+
+    first: int
+    label: str
+
+
+def references(numbers: Iterable[int]) -> tuple[Reference, ...]:
+    """Links for several numbers, runs of three and more drawn together."""
+    runs: list[list[int]] = []
+    for number in sorted(set(numbers)):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    found: list[Reference] = []
+    for run in runs:
+        if len(run) >= 3:
+            found.append(Reference(run[0], f"{run[0]}–{run[-1]}"))
+        else:
+            found += [Reference(number, str(number)) for number in run]
+    return tuple(found)
+
+
+def letters(sources: Iterable[Source]) -> str:
+    """The letters of the marks that travel with these sources."""
+    return "".join(LETTERS[word] for word in marks(sources))
