@@ -108,6 +108,7 @@ REFUSED = [
     (Power, "1 hp", "no unit of power"),
     (Area, "1.1 m", "no unit of area"),
     (Area, "1,1 m²", 'write "1.1 m²"'),
+    (Area, "1,1 m2", 'write "1.1 m2"'),
 ]
 
 

@@ -61,7 +61,8 @@ def why_out_of_order(
 
 def _with_unit(text: str, grammar: Grammar) -> str:
     """Give the text in quotes, with the bare unit where it has none."""
-    return f'"{text} {grammar.bare.symbol}"' if text[-1:].isdigit() else f'"{text}"'
+    bare = re.fullmatch(r"[0-9 .,/+-]*", text)
+    return f'"{text} {grammar.bare.symbol}"' if bare else f'"{text}"'
 
 
 def _grouped(body: str, grammar: Grammar) -> tuple[str, str] | None:
