@@ -16,6 +16,7 @@ class Origin(StrEnum):
     PROPOSAL = "proposal"
     ASK = "ask-the-maker"
     MISSING = "missing"
+    NONE = "not needed"
 
 
 class Weight(StrEnum):
@@ -254,8 +255,10 @@ class JointAnswer:
     strength : Strength
     checks : tuple of Check
     layout : LayoutStatus
+    opened_mm : (float, float) or None
+        From where to where along the joint it is remade; all of it unless a part is sectioned.
     length_mm, flange_mm, stack_mm, stack_u_mm : float or None
-        Length, overlap, thickness of sheets and bond lines with its standard uncertainty [mm].
+        Whole length, overlap, thickness of sheets and bond lines with its standard uncertainty [mm].
     old_at_mm : tuple of float
         Old positions [mm]; `old_assumed` where only their number was known and they were
         spread evenly.
@@ -288,6 +291,7 @@ class JointAnswer:
     strength: Strength
     checks: tuple[Check, ...]
     layout: LayoutStatus
+    opened_mm: tuple[float, float] | None
     length_mm: float | None
     flange_mm: float | None
     stack_mm: float | None
@@ -326,8 +330,8 @@ class Need:
         How much, spare included.
     unit : str
         ``pieces`` or ``ml``.
-    joints : tuple of str
-        For which joints.
+    joint : str
+        For which joint; the parts list adds up those that are opened.
     marks : tuple of str
     """
 
@@ -335,7 +339,7 @@ class Need:
     id: str
     quantity: float
     unit: str
-    joints: tuple[str, ...]
+    joint: str
     marks: tuple[str, ...]
 
 
