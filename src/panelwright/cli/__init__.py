@@ -1,1 +1,1 @@
-"""See design: one room for each question."""
+"""How answers are said on the command line."""

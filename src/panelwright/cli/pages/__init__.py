@@ -1,1 +1,1 @@
-"""See design: one room for each question."""
+"""A readable page for each question."""
