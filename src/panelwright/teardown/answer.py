@@ -39,8 +39,8 @@ class Separation:
     ----------
     joint : str
         Id of the joint.
-    kind : str or None
-        rivet-bond, bond, bolt, weld, hem or sleeve; None where the file does not say.
+    kind : str
+        rivet-bond, bond, bolt, weld, hem or sleeve.
     stretches : tuple of Stretch
         What is opened; empty means the whole length.
     frees : tuple of str
@@ -56,7 +56,7 @@ class Separation:
     """
 
     joint: str
-    kind: str | None
+    kind: str
     stretches: tuple[Stretch, ...]
     frees: tuple[str, ...]
     stays: tuple[str, ...]
