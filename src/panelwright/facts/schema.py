@@ -11,4 +11,4 @@ def schema() -> dict[str, object]:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Panelwright repair file, format 1",
     }
-    return whole | Document.model_json_schema(by_alias=True)
+    return Document.model_json_schema(by_alias=True) | whole
