@@ -1,0 +1,67 @@
+"""Strength of the adhesive against equivalent age."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+FULL_FRACTION = 0.95
+"""Part of its final strength that an adhesive has at “full cure” (own choice; conversion ≈ 0.95)."""
+HANDLING_MPa = 1.0
+"""Lap shear at handling where the sheet gives none (from memory: “time to 1 MPa”)."""
+MODEL = "exponential of maturity (Freiesleben Hansen and Pedersen 1977), through handling and full"
+
+
+def strength_at_age(
+    age_min: NDArray[np.float64],
+    *,
+    handle_min: NDArray[np.float64],
+    full_min: NDArray[np.float64],
+    handle_MPa: float,
+    full_MPa: float,
+) -> NDArray[np.float64]:
+    """Lap-shear strength against equivalent age, through the sheet's two points.
+
+    S = S_u exp[−(τ/t)^a], S_u = S_full/0.95, never above S_full   (1)
+
+    with τ and a such that S(t_handle) = S_handle and S(t_full) = S_full.
+
+    Parameters
+    ----------
+    age_min : array
+        Equivalent age, not below 0 [min].
+    handle_min, full_min : array, broadcast against `age_min`
+        Equivalent ages at handling and at full cure, handling first [min].
+    handle_MPa, full_MPa : float
+        Lap-shear strengths then, handling below full [MPa].
+
+    Returns
+    -------
+    array
+        Strength, rising, `full_MPa` from full cure on [MPa].
+
+    References
+    ----------
+    Freiesleben Hansen P., Pedersen E.J. (1977) Maturity computer for controlled curing and
+    hardening of concrete, Nordisk Betong 1, 21–25 (from memory; used there for concrete).
+
+    Examples
+    --------
+    >>> ages = np.array([0.0, 240.0, 1440.0, 3000.0])
+    >>> strength_at_age(ages, handle_min=np.array(240.0), full_min=np.array(1440.0),
+    ...                 handle_MPa=1.0, full_MPa=20.0).round(6).tolist()
+    [0.0, 1.0, 20.0, 20.0]
+    """
+    ultimate = full_MPa / FULL_FRACTION
+    at_handle, at_full = np.log(ultimate / handle_MPa), -np.log(FULL_FRACTION)
+    power = np.log(at_handle / at_full) / np.log(full_min / handle_min)
+    ratio = handle_min / np.maximum(age_min, 1e-9 * handle_min)
+    strength = ultimate * np.exp(-at_handle * np.minimum(ratio**power, 700.0 / at_handle))
+    result: NDArray[np.float64] = np.where(
+        age_min >= full_min, full_MPa, np.minimum(strength, full_MPa)
+    )
+    return np.where(age_min > 0.0, result, 0.0)
