@@ -1,5 +1,7 @@
 """What this room answers: how each joint is put back, and what that rests on."""
 
+# ruff: noqa: N815 - a field ends in its unit, and units keep their capitals
+
 from __future__ import annotations
 
 from dataclasses import dataclass
@@ -126,14 +128,14 @@ class Strength:
         Sheets and tempers taken, and what the figures do not say.
     """
 
-    old_kN: float | None  # noqa: N815 - a field ends in its unit
-    new_kN: float | None  # noqa: N815
+    old_kN: float | None
+    new_kN: float | None
     ratio: float | None
     governs: str = ""
-    new_characteristic_kN: float | None = None  # noqa: N815
-    old_estimate_kN: Band | None = None  # noqa: N815
+    new_characteristic_kN: float | None = None
+    old_estimate_kN: Band | None = None
     ratio_estimate: Band | None = None
-    bond_kN: float | None = None  # noqa: N815
+    bond_kN: float | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -166,8 +168,8 @@ class Rivet:
     head_mm: float | None
     hole_mm: float | None
     hole_max_mm: float | None
-    shear_kN: float | None  # noqa: N815
-    tension_kN: float | None  # noqa: N815
+    shear_kN: float | None
+    tension_kN: float | None
     material: str
     sources: tuple[Source, ...]
 
@@ -258,7 +260,7 @@ class JointAnswer:
     opened_mm : (float, float) or None
         From where to where along the joint it is remade; all of it unless a part is sectioned.
     length_mm, flange_mm, stack_mm, stack_u_mm : float or None
-        Whole length, overlap, thickness of sheets and bond lines with its standard uncertainty [mm].
+        Whole length, overlap, sheets with bond lines and their standard uncertainty [mm].
     old_at_mm : tuple of float
         Old positions [mm]; `old_assumed` where only their number was known and they were
         spread evenly.
