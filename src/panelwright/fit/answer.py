@@ -199,7 +199,7 @@ class SheetCheck:
 
 @dataclass(frozen=True)
 class BodyAnswer:
-    """Is the body itself true?"""
+    """Whether the body itself is true."""
 
     status: BodyStatus
     words: str

@@ -1,0 +1,190 @@
+"""The equations of a network: what every observation should read, and how it follows.
+
+Two kinds of term make up every equation: a signed distance between two nodes (spans and
+comparisons) and a projection of a node (heights, coordinates, pairs, gaps, lifts). A tool reads
+true·(1 + scale) + offset. Priors hold single unknowns.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from panelwright.fit.geometry import KNOWN, Geometry
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Indices = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class Distances:
+    """Signed distances: `sign`·|xyz[a] − xyz[b]| is added to the equation `row`; shapes (t,)."""
+
+    row: Indices
+    a: Indices
+    b: Indices
+    sign: Floats
+
+
+@dataclass(frozen=True)
+class Projections:
+    """Projections: `along`·xyz[node] is added to the equation `row`; shapes (t,), (t,), (t, 3)."""
+
+    row: Indices
+    node: Indices
+    along: Floats
+
+
+@dataclass(frozen=True)
+class Observations:
+    """Scalar equations, all shapes (m,).
+
+    Parameters
+    ----------
+    constant : array
+        What the terms are added to [mm].
+    observed : array
+        [mm]
+    u : array
+        Standard uncertainty, above 0 [mm].
+    scale, offset : array of int
+        Unknowns of the tool's scale [1] and offset [mm], or KNOWN where they are nought.
+    """
+
+    constant: Floats
+    observed: Floats
+    u: Floats
+    scale: Indices
+    offset: Indices
+
+    def __len__(self) -> int:
+        """How many there are."""
+        return len(self.observed)
+
+
+@dataclass(frozen=True)
+class Priors:
+    """What is known of single unknowns beforehand: x[unknown] = 0 ± u; shapes (p,)."""
+
+    unknown: Indices
+    u: Floats
+
+
+@dataclass(frozen=True)
+class Equations:
+    """All equations of a network over its geometry."""
+
+    geometry: Geometry
+    observations: Observations
+    distances: Distances
+    projections: Projections
+    priors: Priors
+
+    @cached_property
+    def count(self) -> int:
+        """How many equations there are, priors last."""
+        return len(self.observations) + len(self.priors.unknown)
+
+    @cached_property
+    def u(self) -> Floats:
+        """Standard uncertainty of every equation, priors last [mm, 1]."""
+        return np.concatenate([self.observations.u, self.priors.u])
+
+    @cached_property
+    def _distance_cells(self) -> Indices:
+        """Cells of the matrix of directions that a distance's two ends add to."""
+        width = 3 * self.geometry.count
+        start = self.distances.row * width
+        a, b = start + 3 * self.distances.a, start + 3 * self.distances.b
+        ends: Indices = (np.concatenate([a, b])[:, None] + np.arange(3)).ravel()
+        return ends
+
+    @cached_property
+    def _projections(self) -> Floats:
+        """Matrix of directions of the projections, which no unknown changes."""
+        matrix = np.zeros((len(self.observations), self.geometry.count, 3))
+        np.add.at(matrix, (self.projections.row, self.projections.node), self.projections.along)
+        return matrix.reshape(len(self.observations), -1)
+
+    @cached_property
+    def _prior_jacobian(self) -> Floats:
+        block = np.zeros((len(self.priors.u), self.geometry.size))
+        block[np.arange(len(self.priors.u)), self.priors.unknown] = 1.0 / self.priors.u
+        return block
+
+    @cached_property
+    def _with_scale(self) -> Indices:
+        return np.flatnonzero(self.observations.scale != KNOWN)
+
+    @cached_property
+    def _with_offset(self) -> Indices:
+        return np.flatnonzero(self.observations.offset != KNOWN)
+
+    def weighted(self, x: Floats) -> tuple[Floats, Floats]:
+        """Residuals over their uncertainty and their derivatives.
+
+        Parameters
+        ----------
+        x : array, shape (u,)
+            The unknowns [mm, rad, 1].
+
+        Returns
+        -------
+        residual : array, shape (m + p,)
+            (adjusted − observed) / u, priors last [1].
+        jacobian : array, shape (m + p, u)
+            Its derivative [1 per unit of the unknown].
+        """
+        placed = self.geometry.place(x)
+        true, directions = self._true(placed.xyz)
+        jacobian = directions @ placed.follow.reshape(-1, self.geometry.size)
+        read, jacobian = self._read_by_tools(x, true, jacobian)
+        weight = 1.0 / self.observations.u
+        residual = (read - self.observations.observed) * weight
+        jacobian *= weight[:, None]
+        if not len(self.priors.u):
+            return residual, jacobian
+        held = x[self.priors.unknown] / self.priors.u
+        return np.concatenate([residual, held]), np.concatenate([jacobian, self._prior_jacobian])
+
+    def _true(self, xyz: Floats) -> tuple[Floats, Floats]:
+        """What a perfect tool would read, and the directions in which it follows the nodes."""
+        between = xyz[self.distances.a] - xyz[self.distances.b]
+        length = np.sqrt(np.einsum("ij,ij->i", between, between))
+        # Two nodes at one place have no direction between them: any unit vector gets them apart.
+        unit = between / np.where(length > 0.0, length, 1.0)[:, None]
+        unit[length == 0.0] = 3.0**-0.5
+        signed = self.distances.sign[:, None] * unit
+        cells = self._projections.size
+        directions = self._projections + np.bincount(
+            self._distance_cells, np.concatenate([signed, -signed]).ravel(), cells
+        ).reshape(self._projections.shape)
+        true = self.observations.constant + self._projections @ xyz.ravel()
+        true += np.bincount(self.distances.row, self.distances.sign * length, len(true))
+        return true, directions
+
+    def _read_by_tools(
+        self, x: Floats, true: Floats, jacobian: Floats
+    ) -> tuple[Floats, Floats]:
+        """What the tools read: true·(1 + scale) + offset."""
+        read = true
+        if len(self._with_scale):
+            rows = self._with_scale
+            unknown = self.observations.scale[rows]
+            factor = np.ones(len(true))
+            factor[rows] += x[unknown]
+            read, jacobian = true * factor, jacobian * factor[:, None]
+            jacobian[rows, unknown] += true[rows]
+        if len(self._with_offset):
+            rows = self._with_offset
+            unknown = self.observations.offset[rows]
+            read = read.copy()
+            read[rows] += x[unknown]
+            jacobian[rows, unknown] += 1.0
+        return read, jacobian
