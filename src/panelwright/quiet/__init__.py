@@ -1,1 +1,5 @@
-"""See design: one room for each question."""
+"""Will it drum: pads, damping, pattern and sheets."""
+
+from panelwright.quiet.question import answer
+
+__all__ = ["answer"]

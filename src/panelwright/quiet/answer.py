@@ -67,6 +67,8 @@ class PartAnswer:
         Loss factor with the pads; None where the file lacks what it takes.
     quieter_dB : Band or None
         By how much the panel's own ringing falls. [dB]
+    words : str
+        Whether it will drum, as far as can be said.
     missing : tuple of str
         What would answer what is None.
     shares : tuple of Share
@@ -83,6 +85,7 @@ class PartAnswer:
     loss_bare: Band | None
     loss_with: Band | None
     quieter_dB: Band | None  # noqa: N815 - the unit's own spelling
+    words: str
     missing: tuple[str, ...]
     shares: tuple[Share, ...]
     sources: tuple[Source, ...]
