@@ -72,8 +72,9 @@ def laying(air_C: float | None) -> Laying:
         "The panel dry, dust-free and degreased; primer whole beneath each pad.",
         _bay(air_C),
         (
-            "Warm each pad until it hangs limp, lay it from one edge and roll it down from the "
-            f"middle so that no air is left. Panel and pads at {low:g} to {high:g} °C."
+            f"Warm each pad until it hangs limp and bends without cracking ({low:g} to {high:g} °C "
+            "for this kind; hotter only as its data sheet says), lay it from one edge and roll it "
+            "down from the middle so that no air is left."
         ),
         "Keep off flanges, seams, clips, wiring, drain holes and threads; check that drains run.",
         (

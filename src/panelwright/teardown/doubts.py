@@ -71,6 +71,7 @@ def _past_end(repair: Repair) -> Iterator[Problem]:
 
 
 def _held_by_nothing(graph: Graph, need: Needs) -> Iterator[Problem]:
+    """Outermost parts that lose their hold; inner ones are taken to stand on the body."""
     whole = {
         joint.id
         for name in need.off
@@ -84,7 +85,7 @@ def _held_by_nothing(graph: Graph, need: Needs) -> Iterator[Problem]:
                 yield Problem(
                     f"part {name}", "comes off, but no joint holds it in this file; name its joints"
                 )
-        elif joints and all(joint.id in whole for joint in joints):
+        elif joints and all(joint.id in whole and joint.layers[0] == name for joint in joints):
             yield Problem(
                 f"part {name}",
                 "every joint of it that the file names is opened; name what else holds it, "

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -106,6 +107,22 @@ def _first_knot(followers: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
     raise AssertionError("a finite graph whose every node has a predecessor has such a knot")
 
 
+def _untie(left: Sequence[str], hard: Edges, soft: Edges) -> tuple[str, tuple[str, ...], bool]:
+    """Which part of a knot goes first, the ring it is on, and whether that is one of hiding."""
+    every = _followers(hard | soft, left)
+    knot = _first_knot(every)
+    hiders = _followers(hard, knot)
+    held = {later for laters in hiders.values() for later in laters}
+    for name in knot:
+        if name not in held:
+            return name, _ring(_followers(hard | soft, knot), name) or (), False
+    for name in knot:
+        ring = _ring(hiders, name)
+        if ring is not None:
+            return name, ring, True
+    raise AssertionError("where each part of a knot is hidden by another, some ring closes")
+
+
 def order(names: Sequence[str], hard: Edges, soft: Edges) -> Order:
     """Sort parts so that what hides or lies over another comes off first.
 
@@ -125,24 +142,18 @@ def order(names: Sequence[str], hard: Edges, soft: Edges) -> Order:
         Every name once, also where parts hide each other in a ring: there the first in the file
         goes first and the ring is named.
     """
+    every = _followers(hard | soft, names)
+    waits = Counter(later for laters in every.values() for later in laters)
     left = list(names)
     done: list[str] = []
     rings: list[tuple[str, ...]] = []
     interlocked: list[tuple[str, ...]] = []
     while left:
-        every = _followers(hard | soft, left)
-        waits = {later for laters in every.values() for later in laters}
-        free = next((name for name in left if name not in waits), None)
+        free = next((name for name in left if not waits[name]), None)
         if free is None:
-            knot = _first_knot(every)
-            hiders = _followers(hard, knot)
-            held = {later for laters in hiders.values() for later in laters}
-            free = next((name for name in knot if name not in held), None)
-            if free is None:
-                free = next(name for name in knot if _ring(hiders, name))
-                rings.append(_ring(hiders, free) or ())
-            else:
-                interlocked.append(_ring(_followers(hard | soft, knot), free) or ())
+            free, ring, hides = _untie(left, hard, soft)
+            (rings if hides else interlocked).append(ring)
         left.remove(free)
         done.append(free)
+        waits.subtract(every[free])
     return Order(tuple(done), tuple(rings), tuple(interlocked))

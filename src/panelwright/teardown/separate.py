@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
 
 GLUED = frozenset({"bond"})
-RIVETED = frozenset({"rivet-bond"})
+ASK = "Structural, and no procedure is named: ask the maker how it is opened; nothing is proposed."
 
 
 class Says(StrEnum):
@@ -56,7 +56,7 @@ def _old_fasteners(joint: Joint) -> tuple[str, ...]:
         return ()
     size = f", {old.diameter.mm:g} mm" if old.diameter else ""
     fastener = old.fastener or "fastener"
-    return (f"{old.count} × {fastener}{size} to come out.",)
+    return (f"{old.count} × {fastener}{size}, to come out.",)
 
 
 def heat_limits() -> tuple[tuple[str, ...], tuple[Source, ...]]:
@@ -113,19 +113,23 @@ def separation(
         Steps in order, then cautions; common practice, replaced by the procedure's own steps.
     """
     conditions = _conditions(joint)
-    how = _old_fasteners(joint) + _rows(joint.kind, conditions, Says.HOW)
+    structural = _structural(repair, joint)
     sources: tuple[Source, ...] = (load("separating").source,)
-    if "adhesive" in conditions:
-        words, heat_sources = heat_limits()
-        how += words
-        sources = merge(sources, heat_sources)
+    if structural and not repair.procedure.reference:
+        how: tuple[str, ...] = (ASK,)
+    else:
+        how = _rows(joint.kind, conditions, Says.HOW)
+        if "adhesive" in conditions:
+            words, heat_sources = heat_limits()
+            how += words
+            sources = merge(sources, heat_sources)
     return Separation(
         joint=joint.id,
         kind=joint.kind,
         stretches=stretches,
         frees=frees,
         stays=tuple(dict.fromkeys(layer for layer in joint.layers if layer not in frees)),
-        how=how,
-        cautions=_structural(repair, joint) + _rows(joint.kind, conditions, Says.CAUTION),
+        how=_old_fasteners(joint) + how,
+        cautions=structural + _rows(joint.kind, conditions, Says.CAUTION),
         sources=sources,
     )
