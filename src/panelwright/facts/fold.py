@@ -1,0 +1,179 @@
+"""From a log to the repair that it tells of.
+
+The fold is total: whatever well-formed facts a log holds, in whatever order, it gives a repair
+and the problems of those facts that do not fit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
+from uuid import UUID
+
+from panelwright.errors import InvalidFile
+from panelwright.facts.check import check
+from panelwright.facts.document import data_of
+from panelwright.facts.entry import Fact
+from panelwright.facts.file import document_from
+from panelwright.facts.kinds import UPCASTS, WITHDRAWN, Upcast, kinds
+from panelwright.facts.log import Log
+from panelwright.facts.models.document import Document
+from panelwright.facts.problem import Problem
+from panelwright.facts.repair import Repair, repair_of
+
+Upcasts: TypeAlias = Mapping[tuple[str, int], Upcast]
+
+
+@dataclass(frozen=True)
+class Folded:
+    """What a log says now.
+
+    Attributes
+    ----------
+    repair : Repair
+        With all problems in it.
+    facts : tuple of Fact
+        Those that the repair rests on, by the newest rules, in the order of the log.
+    withdrawn : frozenset of UUID
+        Facts that were taken back.
+    problems : tuple of Problem
+        Of facts that do not fit, then of tables that do not fit together.
+    """
+
+    repair: Repair
+    facts: tuple[Fact, ...]
+    withdrawn: frozenset[UUID]
+    problems: tuple[Problem, ...]
+
+
+def fold(log: Log, *, upcasts: Upcasts = UPCASTS) -> Folded:
+    """Give the repair that a log tells of; it never fails."""
+    problems: list[Problem] = []
+    withdrawn = _withdrawn(log.facts, problems)
+    standing = [fact for fact in log.facts if fact.id not in withdrawn and fact.kind != WITHDRAWN]
+    known = [fact for fact in standing if _is_known(fact, problems)]
+    raised = [_raised(fact, upcasts, problems) for fact in known]
+    newest = _newest_headers([fact for fact in raised if fact is not None])
+    document, facts = _document(newest, problems)
+    problems += check(document)
+    everything = tuple(dict.fromkeys(problems))
+    return Folded(repair_of(document, everything), facts, withdrawn, everything)
+
+
+def _place(fact: Fact) -> str:
+    return f"{fact.kind} {fact.id}"
+
+
+def _withdrawn(facts: tuple[Fact, ...], problems: list[Problem]) -> frozenset[UUID]:
+    """Give the ids that stand withdrawn; a withdrawal can be withdrawn by a later one."""
+    places = {fact.id: number for number, fact in enumerate(facts)}
+    gone: set[UUID] = set()
+    found: list[Problem] = []
+    for number, fact in reversed(tuple(enumerate(facts))):
+        if fact.kind != WITHDRAWN or fact.id in gone:
+            continue
+        target = _target(fact)
+        place = places.get(target) if target is not None else None
+        if target is None or place is None:
+            what = f"{fact.body.get('id')!r} is no fact of this log; nothing is withdrawn"
+            found.append(Problem(_place(fact), what, hard=False))
+        elif facts[place].kind == WITHDRAWN and place >= number:
+            what = f"{target} is no withdrawal before this one; nothing is withdrawn"
+            found.append(Problem(_place(fact), what, hard=False))
+        else:
+            gone.add(target)
+    problems += reversed(found)
+    return frozenset(gone)
+
+
+def _target(fact: Fact) -> UUID | None:
+    identity = fact.body.get("id")
+    try:
+        return UUID(identity) if isinstance(identity, str) else None
+    except ValueError:
+        return None
+
+
+def _is_known(fact: Fact, problems: list[Problem]) -> bool:
+    if fact.kind in kinds():
+        return True
+    what = "no such kind of fact is known here; it was written by another version and is left out"
+    problems.append(Problem(_place(fact), what, hard=False))
+    return False
+
+
+def _raised(fact: Fact, upcasts: Upcasts, problems: list[Problem]) -> Fact | None:
+    """Give the fact by the newest rules of its kind; the log keeps it as it was written."""
+    newest = _newest_version(fact.kind, upcasts)
+    try:
+        raised = _upcast(fact, upcasts)
+    except (ValueError, TypeError, LookupError, AttributeError) as error:
+        what = (
+            f"its version {fact.version} cannot be read by the rules of version {newest} "
+            f"({error}); withdraw it and say it anew"
+        )
+        problems.append(Problem(_place(fact), what))
+        return None
+    if raised.version == newest:
+        return raised
+    what = (
+        f"it is in version {raised.version}, and version {newest} is known here; "
+        "it was written by another version of the program and is left out"
+    )
+    problems.append(Problem(_place(fact), what))
+    return None
+
+
+def _upcast(fact: Fact, upcasts: Upcasts) -> Fact:
+    body, version = fact.body, fact.version
+    while (fact.kind, version) in upcasts:
+        body, version = upcasts[fact.kind, version](body), version + 1
+    if version == fact.version:
+        return fact
+    return Fact.model_validate({**dict(fact), "body": body, "version": version})
+
+
+def _newest_version(kind: str, upcasts: Upcasts) -> int:
+    return max([kinds()[kind].version, *(version + 1 for name, version in upcasts if name == kind)])
+
+
+def _newest_headers(facts: list[Fact]) -> list[Fact]:
+    """Keep of the tables that a repair has once the one that was observed last."""
+    last: dict[str, Fact] = {}
+    for fact in facts:
+        if not kinds()[fact.kind].single:
+            continue
+        if fact.kind not in last or fact.happened_s >= last[fact.kind].happened_s:
+            last[fact.kind] = fact
+    return [fact for fact in facts if last.get(fact.kind, fact) is fact]
+
+
+def _document(facts: list[Fact], problems: list[Problem]) -> tuple[Document, tuple[Fact, ...]]:
+    """Validate all facts at once; where that fails, find those that do not fit and leave them."""
+    try:
+        return document_from(data_of(facts)), tuple(facts)
+    except InvalidFile:
+        fitting = [fact for fact in facts if _fits(fact, problems)]
+    return document_from(data_of(fitting)), tuple(fitting)
+
+
+def _fits(fact: Fact, problems: list[Problem]) -> bool:
+    try:
+        document_from(data_of((fact,)))
+    except InvalidFile as error:
+        problems += _named(fact, error.problems)
+        return False
+    return True
+
+
+def _named(fact: Fact, problems: Iterable[tuple[str, str]]) -> list[Problem]:
+    """Give the problems with the fact's id where a file has the table's number."""
+    start = (f"{fact.kind}[0]", fact.kind)
+    return [
+        Problem(
+            f"{_place(fact)} {where.removeprefix(start[0]).removeprefix(start[1])}".rstrip(),
+            what,
+        )
+        for where, what in problems
+    ]
