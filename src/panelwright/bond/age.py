@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-
 def equivalent_age(
     minutes: NDArray[np.float64],
     history_C: NDArray[np.float64],
@@ -104,4 +103,5 @@ def minutes_to_age(
     low, high = age_min[rows, right - 1], age_min[rows, right]
     part = np.clip((wanted_min - low) / np.where(high > low, high - low, 1.0), 0.0, 1.0)
     inside = minutes[right - 1] + part * (minutes[right] - minutes[right - 1])
-    return np.where(age_min[:, -1] < wanted_min, after, inside)
+    reached: NDArray[np.float64] = np.where(age_min[:, -1] < wanted_min, after, inside)
+    return reached

@@ -231,7 +231,7 @@ def _design(
         matrix[number, events.index(row.event)] = 1.0
         inverse = 1 / (row.at_C + ZERO_CELSIUS) - 1 / (reference_C + ZERO_CELSIUS)
         matrix[number, -1] = 1e3 / GAS_CONSTANT * inverse
-    return matrix, np.log([row.time_min for row in rows])
+    return matrix, np.log(np.array([row.time_min for row in rows], dtype=np.float64))
 
 
 def _least_squares(
@@ -239,7 +239,7 @@ def _least_squares(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
     """Estimates, covariance and the standard uncertainty of one row."""
     matrix, observed = _design(rows, events, reference_C)
-    normal = np.linalg.inv(matrix.T @ matrix)
+    normal: NDArray[np.float64] = np.asarray(np.linalg.inv(matrix.T @ matrix))
     estimate = normal @ matrix.T @ observed
     residual = observed - matrix @ estimate
     dof = len(rows) - len(estimate)

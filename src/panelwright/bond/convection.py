@@ -109,9 +109,7 @@ def nusselt_churchill_chu(
     147.162
     """
     spread = (1.0 + (0.492 / np.asarray(prandtl)) ** (9 / 16)) ** (8 / 27)
-    nusselt: NDArray[np.float64] = (
-        0.825 + 0.387 * np.asarray(rayleigh) ** (1 / 6) / spread
-    ) ** 2
+    nusselt: NDArray[np.float64] = (0.825 + 0.387 * np.asarray(rayleigh) ** (1 / 6) / spread) ** 2
     return nusselt
 
 

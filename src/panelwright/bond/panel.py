@@ -8,6 +8,7 @@ some 90 mm.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -49,7 +50,7 @@ class ConvectiveLoss:
     def excesses() -> NDArray[np.float64]:
         """Excess temperatures of the table, shape (k,) [K]."""
         count = round((TABLE_HIGH_K - TABLE_LOW_K) / TABLE_STEP_K) + 1
-        return TABLE_LOW_K + TABLE_STEP_K * np.arange(count)
+        return TABLE_LOW_K + TABLE_STEP_K * np.arange(count, dtype=np.float64)
 
     @classmethod
     def still_air(cls, air_C: float, height_m: float, faces: int = 2) -> ConvectiveLoss:
@@ -223,7 +224,7 @@ def time_grid(switches: Sequence[float], until_min: float) -> NDArray[np.float64
     """
     edges = sorted({0.0, until_min, *(s for s in switches if 0.0 < s < until_min)})
     times = [0.0]
-    for start, end in zip(edges[:-1], edges[1:], strict=True):
+    for start, end in itertools.pairwise(edges):
         step, now = FIRST_STEP_MIN, start
         while now + 1.5 * step < end:
             now += step
@@ -275,7 +276,7 @@ def panel_history(setup: PanelSetup) -> PanelHistory:
     shape = (len(setup.air_C), len(setup.spots_mm))
     celsius = np.empty((len(minutes), *shape))
     celsius[0] = setup.start_C[:, None]
-    for number, (start, end) in enumerate(zip(minutes[:-1], minutes[1:], strict=True)):
+    for number, (start, end) in enumerate(itertools.pairwise(minutes)):
         middle = 0.5 * (start + end)
         absorbed = np.zeros(shape)
         for lamp, flux in zip(setup.lamps, received, strict=True):

@@ -47,9 +47,9 @@ def view_factor_corner(
     """
     X, Y = np.asarray(width_ratio), np.asarray(height_ratio)
     A, B = np.sqrt(1.0 + X * X), np.sqrt(1.0 + Y * Y)
-    factor: NDArray[np.float64] = (
-        X / A * np.arctan(Y / A) + Y / B * np.arctan(X / B)
-    ) / (2.0 * np.pi)
+    factor: NDArray[np.float64] = (X / A * np.arctan(Y / A) + Y / B * np.arctan(X / B)) / (
+        2.0 * np.pi
+    )
     return factor
 
 

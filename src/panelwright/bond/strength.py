@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 FULL_FRACTION = 0.95
-"""Part of its final strength that an adhesive has at “full cure” (own choice; conversion ≈ 0.95)."""
+"""Part of its final strength that an adhesive has at “full cure” (own choice)."""
 HANDLING_MPa = 1.0
 """Lap shear at handling where the sheet gives none (from memory: “time to 1 MPa”)."""
 MODEL = "exponential of maturity (Freiesleben Hansen and Pedersen 1977), through handling and full"

@@ -1,0 +1,374 @@
+"""A joint's heat set-up: from the repair's facts to the inputs of the panel model."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from panelwright.bond.ensemble import Ensemble, Input
+from panelwright.bond.panel import (
+    ConvectiveLoss,
+    LampSetup,
+    PanelSetup,
+    areal_heat_capacity,
+)
+from panelwright.bond.surface import AIR_RANGE_C
+from panelwright.facts.problem import Problem
+from panelwright.sources import Basis, Source, merge
+from panelwright.tables import load
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from panelwright.bond.answer import Stay
+    from panelwright.facts.models.bonding import Adhesive, Heating, Lamp
+    from panelwright.facts.models.parts import Joint
+    from panelwright.facts.repair import Repair
+
+ASSUMED_AIR_C = 20.0
+ASSUMED_SHEET_MM = 1.2
+ASSUMED_BOND_LINE_MM = 0.3
+SPOT_STEP_MM = 40.0
+MOST_SPOTS = 25
+HOTTEST_SENSIBLE_MIN = 10_000.0
+"""A week of lamp; a longer stay is a slip of the pen."""
+
+
+@dataclass(frozen=True)
+class LampPlan:
+    """One lamp before the joint with what is known of it.
+
+    Parameters
+    ----------
+    radiant_W, output_u : float
+        Power radiated [W] and its relative standard uncertainty.
+    distance_mm, distance_u_mm : float
+        Aperture to panel [mm].
+    size_mm, centre_mm : tuple of float
+        Aperture, and its centre along and across the joint [mm].
+    absorptivity : tuple of float
+        5, 50 and 95 % of what it may be [-].
+    emissivity : float
+        Of the front in the long wave [-].
+    stays : tuple of Stay
+    """
+
+    lamp: str
+    radiant_W: float
+    output_u: float
+    distance_mm: float
+    distance_u_mm: float
+    size_mm: tuple[float, float]
+    centre_mm: tuple[float, float]
+    absorptivity: tuple[float, float, float]
+    emissivity: float
+    stays: tuple[Stay, ...]
+
+
+@dataclass(frozen=True)
+class HeatPlan:
+    """One joint as the panel model sees it.
+
+    Parameters
+    ----------
+    spots_mm : tuple of float
+        Places along the joint that are followed [mm].
+    heat_capacity : float
+        Of the stack [J/(m² K)].
+    air_C, air_u_K, panel_C : float
+        Air with its standard uncertainty, and the panel at closing [°C].
+    lamps : tuple of LampPlan
+        Empty: the joint cures in air.
+    limit_C : float or None
+        What the layers stand [°C].
+    """
+
+    spots_mm: tuple[float, ...]
+    heat_capacity: float
+    air_C: float
+    air_u_K: float
+    panel_C: float | None
+    lamps: tuple[LampPlan, ...]
+    limit_C: float | None
+    notes: tuple[str, ...]
+    sources: tuple[Source, ...]
+
+
+def spread(name: str) -> float:
+    """One value of the table ``bond_input_spread``."""
+    table = load("bond_input_spread")
+    names = [row["input"] for row in table.records()]
+    return table.number(names.index(name), "value")
+
+
+def _material_row(material: str | None) -> int:
+    """Row of ``panel_heat``; aluminium where the material's words name none."""
+    words = (material or "").lower()
+    names = [str(row["word"]) for row in load("panel_heat").records()]
+    return next((number for number, name in enumerate(names) if name in words), 0)
+
+
+def _stack(
+    repair: Repair, joint: Joint, adhesive: Adhesive
+) -> tuple[float, float | None, list[str]]:
+    """Heat capacity of the layers with adhesive, what they stand, and what was assumed."""
+    table, notes = load("panel_heat"), []
+    layers, limits = [], []
+    for name in joint.layers:
+        part = repair.part_by_id.get(name)
+        row = _material_row(part.material if part else None)
+        thickness = part.thickness.mm if part and part.thickness else ASSUMED_SHEET_MM
+        if part is None or part.thickness is None:
+            notes.append(f"{name}: thickness not given; {ASSUMED_SHEET_MM:g} mm is assumed.")
+        layers.append((table.number(row, "density"), table.number(row, "specific_heat"), thickness))
+        limit = table.records()[row]["limit"]
+        limits += [limit] if isinstance(limit, float) else []
+    glue = [row["material"] for row in table.records()].index("adhesive")
+    bond_line = joint.remake.bond_line if joint.remake else None
+    film = bond_line or adhesive.thickness
+    film_mm = film.mm if film else ASSUMED_BOND_LINE_MM
+    films = max(len(layers) - 1, 1)
+    layers.append(
+        (table.number(glue, "density"), table.number(glue, "specific_heat"), film_mm * films)
+    )
+    return areal_heat_capacity(layers), min(limits, default=None), notes
+
+
+def _air(repair: Repair) -> tuple[float, float, list[str]]:
+    given = repair.conditions.air
+    if given is not None and AIR_RANGE_C[0] <= given.celsius <= AIR_RANGE_C[1]:
+        return given.celsius, spread("air"), []
+    note = f"air temperature not known; {ASSUMED_AIR_C:g} ± {spread('air assumed'):g} °C is assumed"
+    return ASSUMED_AIR_C, spread("air assumed"), [f"{note}. Measure it."]
+
+
+def _absorptivity(heating: Heating) -> tuple[tuple[float, float, float], float, list[str]]:
+    """5, 50, 95 % of the absorptivity, the emissivity, and what was assumed."""
+    table = load("lamp_surfaces")
+    name = heating.surface or "unknown"
+    row = [r["surface"] for r in table.records()].index(name)
+    emissivity = table.number(row, "emissivity")
+    if heating.absorptivity is not None:
+        u = 1.645 * spread("absorptivity given")
+        likely = heating.absorptivity
+        return (likely - u, likely, likely + u), emissivity, []
+    three = (
+        table.number(row, "absorptivity_low"),
+        table.number(row, "absorptivity"),
+        table.number(row, "absorptivity_high"),
+    )
+    notes = (
+        [
+            "surface before the lamp not given: the band is wide. Say bare, oxidised, primed or painted."
+        ]
+        if heating.surface is None
+        else []
+    )
+    return three, emissivity, notes
+
+
+def _output(lamp: Lamp | None) -> tuple[float, float, tuple[float, float], list[str]]:
+    """Radiant power, its relative uncertainty, aperture, and what was assumed."""
+    table = load("lamp_defaults")
+    given, left_out = 0, 1
+    power = lamp.power.watts if lamp and lamp.power else table.number(left_out, "power")
+    radiant = lamp.radiant if lamp and lamp.radiant else table.number(left_out, "radiant")
+    size = (
+        (lamp.size[0].mm, lamp.size[1].mm)
+        if lamp and lamp.size
+        else (table.number(left_out, "along"), table.number(left_out, "across"))
+    )
+    missing = [
+        word
+        for word, value in (
+            ("power", lamp and lamp.power),
+            ("radiant", lamp and lamp.radiant),
+            ("size", lamp and lamp.size),
+        )
+        if not value
+    ]
+    power_u = table.number(left_out if "power" in missing else given, "power_u")
+    radiant_u = table.number(left_out if "radiant" in missing else given, "radiant_u")
+    u = float(np.hypot(np.hypot(power_u, radiant_u), spread("aperture")))
+    note = (
+        f"lamp {lamp.id if lamp else ''}: {', '.join(missing)} assumed (common practice, no "
+        f"source); one temperature reading on the joint narrows the band."
+    )
+    return power * radiant, u, size, [note] if missing else []
+
+
+def _middle(joint: Joint) -> float:
+    return joint.length.mm / 2 if joint.length else 0.0
+
+
+def lamp_plan(
+    repair: Repair, joint: Joint, heating: Heating, stays: tuple[Stay, ...]
+) -> tuple[LampPlan, list[str]]:
+    """One heating as the panel model sees it, and what was assumed for it."""
+    lamp = next((one for one in repair.lamps if one.id == heating.lamp), None)
+    radiant_W, output_u, size_mm, notes = _output(lamp)
+    absorptivity, emissivity, more = _absorptivity(heating)
+    centre = (heating.centre[0].mm, heating.centre[1].mm) if heating.centre else None
+    distance = heating.distance.mm
+    plan = LampPlan(
+        lamp=heating.lamp,
+        radiant_W=radiant_W,
+        output_u=output_u,
+        distance_mm=distance,
+        distance_u_mm=max(spread("distance least"), spread("distance") * distance),
+        size_mm=size_mm,
+        centre_mm=centre or (_middle(joint), 0.0),
+        absorptivity=absorptivity,
+        emissivity=emissivity,
+        stays=stays,
+    )
+    return plan, notes + more
+
+
+def planned_stays(
+    number: int, heating: Heating
+) -> tuple[tuple[tuple[float, float], ...], tuple[Problem, ...]]:
+    """Stays of a heating in minutes, and those that cannot be."""
+    good, problems = [], []
+    for place, stay in enumerate(heating.stays):
+        start, end = stay.from_.minutes, stay.to.minutes
+        where = f"heating[{number}].stays[{place}]"
+        if not start < end:
+            problems.append(
+                Problem(where, f"from {start:g} to {end:g} min is no stretch of time; left out")
+            )
+        elif end > HOTTEST_SENSIBLE_MIN:
+            problems.append(Problem(where, f"{end:g} min under a lamp is beyond a week; left out"))
+        else:
+            good.append((start, end))
+    return tuple(good), tuple(problems)
+
+
+def heating_problem(number: int, heating: Heating) -> Problem | None:
+    """Why a heating cannot be computed, or None."""
+    if heating.distance.mm <= 0.0:
+        return Problem(
+            f"heating[{number}].distance",
+            f"{heating.distance.typed!r}: a lamp stands before the panel, more than 0 mm away; "
+            f"the joint is answered without this lamp",
+        )
+    return None
+
+
+def _spots(
+    joint: Joint, lamps: tuple[LampPlan, ...], readings_mm: tuple[float, ...]
+) -> tuple[float, ...]:
+    """Even places along the joint, the lamps' centres and the places that were read."""
+    if not lamps:
+        return tuple(sorted({0.0, *readings_mm}))
+    length = joint.length.mm if joint.length else 0.0
+    count = int(np.clip(np.ceil(length / SPOT_STEP_MM) + 1, 2, MOST_SPOTS)) if length else 1
+    even = np.linspace(0.0, length, count) if length else np.array([lamps[0].centre_mm[0]])
+    centres = [lamp.centre_mm[0] for lamp in lamps if 0.0 <= lamp.centre_mm[0] <= length]
+    return tuple(sorted({*(float(s) for s in even), *centres, *readings_mm}))
+
+
+def heat_plan(
+    repair: Repair,
+    joint: Joint,
+    adhesive: Adhesive,
+    heatings: tuple[tuple[Heating, tuple[Stay, ...]], ...],
+    readings_mm: tuple[float, ...],
+) -> HeatPlan:
+    """One joint as the panel model sees it, with everything that had to be assumed."""
+    capacity, limit_C, notes = _stack(repair, joint, adhesive)
+    air_C, air_u, air_notes = _air(repair)
+    lamps: list[LampPlan] = []
+    for heating, stays in heatings:
+        plan, more = lamp_plan(repair, joint, heating, stays)
+        lamps.append(plan)
+        notes += more
+    if lamps and joint.length is None:
+        notes.append("length of the joint not given: only the spot before the lamp is followed.")
+    tables = ("lamp_surfaces", "lamp_defaults", "panel_heat") if lamps else ()
+    panel = repair.conditions.panel
+    sources = merge(
+        (Source(Basis.MEASURED, "air temperature of the bay"),) if not air_notes else (),
+        (load(name).source for name in (*tables, "bond_input_spread")),
+    )
+    return HeatPlan(
+        spots_mm=_spots(joint, tuple(lamps), readings_mm),
+        heat_capacity=capacity,
+        air_C=air_C,
+        air_u_K=air_u,
+        panel_C=panel.celsius if panel else None,
+        lamps=tuple(lamps),
+        limit_C=limit_C,
+        notes=tuple(dict.fromkeys(air_notes + (notes if lamps else []))),
+        sources=sources,
+    )
+
+
+def _two_piece(
+    normal: NDArray[np.float64], three: tuple[float, float, float]
+) -> NDArray[np.float64]:
+    """Values with 5, 50 and 95 % as given, each half normal, kept between 0.02 and 0.98."""
+    low, likely, high = three
+    width = np.where(normal > 0.0, high - likely, likely - low) / 1.645
+    return np.clip(likely + width * normal, 0.02, 0.98)
+
+
+def _lamp_setup(lamp: LampPlan, ensemble: Ensemble) -> LampSetup:
+    log_u = np.sqrt(np.log1p(lamp.output_u**2))
+    distance = lamp.distance_mm + lamp.distance_u_mm * ensemble.column(Input.DISTANCE)
+    return LampSetup(
+        radiant_W=lamp.radiant_W * np.exp(log_u * ensemble.column(Input.OUTPUT)),
+        distance_mm=np.maximum(distance, 0.1 * lamp.distance_mm),
+        size_mm=lamp.size_mm,
+        centre_mm=lamp.centre_mm,
+        absorptivity=_two_piece(ensemble.column(Input.ABSORPTIVITY), lamp.absorptivity),
+        stays=tuple((stay.from_min, stay.to_min) for stay in lamp.stays),
+    )
+
+
+def _until(plan: HeatPlan, least_min: float) -> float:
+    """Last switch and ten time constants of cooling."""
+    ends = [stay.to_min for lamp in plan.lamps for stay in lamp.stays]
+    cooling = float(np.clip(10.0 * plan.heat_capacity / 12.0 / 60.0, 30.0, 360.0))
+    return max(max(ends, default=0.0) + cooling, least_min + 1.0)
+
+
+def panel_setup(plan: HeatPlan, ensemble: Ensemble, least_min: float = 0.0) -> PanelSetup:
+    """The panel model's inputs for every member of an ensemble.
+
+    Parameters
+    ----------
+    plan : HeatPlan
+        The joint.
+    ensemble : Ensemble
+        m members.
+    least_min : float
+        The history reaches at least this far [min].
+
+    Returns
+    -------
+    PanelSetup
+
+    References
+    ----------
+    Spreads: table ``bond_input_spread`` (common practice, no source).
+    """
+    air = plan.air_C + plan.air_u_K * ensemble.column(Input.AIR)
+    front = plan.lamps[0].emissivity if plan.lamps else spread("back emissivity")
+    back = spread("back emissivity") + spread("back emissivity u") * ensemble.column(Input.BACK)
+    log_u = np.sqrt(np.log1p(spread("convection") ** 2))
+    start = air if plan.panel_C is None else np.full_like(air, plan.panel_C)
+    return PanelSetup(
+        spots_mm=np.array(plan.spots_mm),
+        air_C=air,
+        surroundings_C=air,
+        start_C=start,
+        heat_capacity=plan.heat_capacity,
+        emissivity=front + np.clip(back, 0.05, 0.95),
+        convection=ConvectiveLoss.still_air(plan.air_C, spread("height")),
+        convection_factor=np.exp(log_u * ensemble.column(Input.CONVECTION)),
+        lamps=tuple(_lamp_setup(lamp, ensemble) for lamp in plan.lamps),
+        until_min=_until(plan, least_min),
+    )
