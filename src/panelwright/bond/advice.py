@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from panelwright.bond import clocks
+from panelwright.bond.ensemble import SPOKEN, Input
+from panelwright.quantities import show_minutes
 from panelwright.sources import largest
 
 if TYPE_CHECKING:
@@ -15,12 +18,20 @@ if TYPE_CHECKING:
 SURE_OVER = 0.5
 MAY_BE_OVER = 0.1
 WIDE_BAND = 1.5
+REMEDIES = {
+    SPOKEN[Input.AIR]: "keep the air steady and read it",
+    SPOKEN[Input.LAW_A]: "ask the adhesive's maker for times at more temperatures",
+}
 
 LAMP_CAUTIONS = (
-    "Lamp: keep it off the battery, restraint parts, seals, wiring, foam and trim; shield or take "
-    "them out first, and never leave a hot lamp alone.",
-    "Lamp: let solvent from cleaning flash off before the lamp is switched on; the panel burns "
-    "skin at 60 °C.",
+    (
+        "Lamp: keep it off the battery, restraint parts, seals, wiring, foam and trim; shield or take "
+        "them out first, and never leave a hot lamp alone."
+    ),
+    (
+        "Lamp: let solvent from cleaning flash off before the lamp is switched on; the panel burns "
+        "skin at 60 °C."
+    ),
     "Lamp: read the hottest spot with a contact thermometer; bare metal deceives an infra-red one.",
 )
 GOVERNED = (
@@ -29,22 +40,16 @@ GOVERNED = (
 )
 
 
-def spoken_minutes(minutes: float) -> str:
-    """A time as people say it: minutes, or hours and minutes from two hours on."""
-    if minutes < 119.5:
-        return f"{minutes:.0f} min"
-    hours, rest = divmod(round(minutes / 5.0) * 5, 60)
-    return f"{hours} h" if rest == 0 else f"{hours} h {rest} min"
-
-
 def _work(bond: JointBond, zone: ZoneInfo) -> list[str]:
     if bond.work_until_min is None or bond.clock.closed is not None:
         return []
     until = bond.clock.work_until
     moment = f" ({clocks.spoken(until, zone)})" if until else ""
     return [
-        f"Joint {bond.joint}: close, rivet and tool within "
-        f"{spoken_minutes(bond.work_until_min)} of the first bead{moment}."
+        (
+            f"Joint {bond.joint}: close, rivet and tool within "
+            f"{show_minutes(math.floor(bond.work_until_min))} of the first bead{moment}."
+        )
     ]
 
 
@@ -54,8 +59,10 @@ def _hold(bond: JointBond, zone: ZoneInfo) -> list[str]:
     band, moments = bond.handle_min, bond.clock.handle
     moment = f" ({clocks.spoken(moments.late, zone)})" if moments else ""
     return [
-        f"Joint {bond.joint}: leave it clamped and unloaded until {spoken_minutes(band.late)} after "
-        f"closing{moment}; likely it can be handled at {spoken_minutes(band.likely)}."
+        (
+            f"Joint {bond.joint}: leave it clamped and unloaded until {show_minutes(math.ceil(band.late))} after "
+            f"closing{moment}; likely it can be handled at {show_minutes(band.likely)}."
+        )
     ]
 
 
@@ -65,8 +72,10 @@ def _full(bond: JointBond, zone: ZoneInfo) -> list[str]:
     moments = bond.clock.full
     moment = f" ({clocks.spoken(moments.late, zone)})" if moments else ""
     return [
-        f"Joint {bond.joint}: full strength by {spoken_minutes(bond.full_min.late)} after "
-        f"closing{moment}."
+        (
+            f"Joint {bond.joint}: full strength by {show_minutes(math.ceil(bond.full_min.late))} after "
+            f"closing{moment}."
+        )
     ]
 
 
@@ -75,8 +84,10 @@ def _heat(bond: JointBond) -> list[str]:
         return []
     where = f"Joint {bond.joint}"
     found = [
-        f"{where}: read the temperature at {bond.coldest_mm:.0f} mm, the coldest spot, and at the "
-        f"spot nearest the lamp around minute {bond.hottest_at_min:.0f}."
+        (
+            f"{where}: read the temperature at {bond.coldest_mm:.0f} mm, the coldest spot, and at the "
+            f"spot nearest the lamp around minute {bond.hottest_at_min:.0f}."
+        )
     ]
     chance = bond.p_over_limit or 0.0
     if bond.over_limit:
@@ -96,13 +107,12 @@ def _heat(bond: JointBond) -> list[str]:
 
 def _narrow(bond: JointBond) -> list[str]:
     band = bond.handle_min or bond.full_min
-    if band is None or band.late <= WIDE_BAND * band.early or bond.readings:
-        return []
     top = largest(bond.shares, 1)
-    why = f" Most of the spread comes from {top[0][0]}." if top else ""
-    if not bond.stays:
-        return [f"Joint {bond.joint}: the band is wide.{why}"]
-    return [f"Joint {bond.joint}: one temperature reading under the lamp narrows the band.{why}"]
+    if band is None or not top or band.late <= WIDE_BAND * band.early:
+        return []
+    name = top[0][0]
+    remedy = REMEDIES.get(name, "read the temperature of the joint")
+    return [f"Joint {bond.joint}: {remedy}; most of the wide band comes from {name}."]
 
 
 def advice_of(joints: tuple[JointBond, ...], surface: Surface, zone: ZoneInfo) -> tuple[str, ...]:

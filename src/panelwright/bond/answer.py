@@ -182,3 +182,5 @@ class BondAnswer:
     surface: Surface
     advice: tuple[str, ...]
     problems: tuple[Problem, ...]
+    zone: str = "UTC"
+    """IANA zone in which the shop reads its clock."""

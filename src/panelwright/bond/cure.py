@@ -151,7 +151,8 @@ def work_times(
     wanted_min : array, shape (m,)
         Equivalent age at the end of the work time [min].
     gap_min : float or None
-        From bead-begun to closed [min]; None: not closed yet, so no lamp is on.
+        From bead-begun to closed [min]; None: no lamp was switched on, and none will be before
+        the work is done.
 
     Returns
     -------
@@ -216,4 +217,4 @@ def shares_of(times: NDArray[np.float64], ensemble: Ensemble) -> tuple[Share, ..
         found[name] = found.get(name, 0.0) + max(float(part), 0.0)
     found["curvature of the model"] = max(total - float(parts.sum()), 0.0)
     kept = sorted(found.items(), key=lambda item: (-item[1], item[0]))
-    return tuple(Share(name, variance) for name, variance in kept if variance > 1e-6 * total)
+    return tuple(Share(name, variance) for name, variance in kept if variance > 1e-3 * total)

@@ -159,14 +159,10 @@ def _absorptivity(heating: Heating) -> tuple[tuple[float, float, float], float, 
         table.number(row, "absorptivity"),
         table.number(row, "absorptivity_high"),
     )
-    notes = (
-        [
-            "surface before the lamp not given: the band is wide. Say bare, oxidised, primed or painted."
-        ]
-        if heating.surface is None
-        else []
-    )
-    return three, emissivity, notes
+    if heating.surface is not None:
+        return three, emissivity, []
+    note = "surface before the lamp not given: the band is wide. Say bare, oxidised, primed"
+    return three, emissivity, [f"{note} or painted."]
 
 
 def _output(lamp: Lamp | None) -> tuple[float, float, tuple[float, float], list[str]]:

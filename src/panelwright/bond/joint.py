@@ -9,7 +9,7 @@ import numpy as np
 
 from panelwright.bond import clocks
 from panelwright.bond.answer import Clock, JointBond, Stay
-from panelwright.bond.arrhenius import ZERO_CELSIUS, Milestone, RefusedSheet
+from panelwright.bond.arrhenius import Milestone, RefusedSheet
 from panelwright.bond.cure import (
     Ages,
     LawMembers,
@@ -301,10 +301,8 @@ def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, 
     readings, unbelieved = _readings(repair, joint)
     places = tuple(sorted({reading.along_mm for reading in readings}))
     plan = heat_plan(repair, joint, adhesive, heated, places)
-    gap = clocks.minutes_between(clock.bead_begun, clock.closed)
+    lamp_was_on = any(stay.recorded for lamp in plan.lamps for stay in lamp.stays)
+    gap = clocks.minutes_between(clock.bead_begun, clock.closed) if lamp_was_on else None
     bond = _answer(joint, _cure(sheet, plan, readings, gap), clock)
     late = clocks.clock_problems(joint.id, bond.clock, zone)
     return bond, (*problems, *odd, *unbelieved, *late)
-
-
-__all__ = ["ZERO_CELSIUS", "bond_joint"]

@@ -1,4 +1,4 @@
-"""The bond room's question: when does it hold?"""
+"""Answer the bond room's question: when does it hold."""
 
 from __future__ import annotations
 
@@ -75,8 +75,10 @@ def bond_answer(repair: Repair) -> BondAnswer:
     if not bonded:
         raise Unanswerable(
             (
-                "This repair has no bonded joint. Add [[joint]] with layers, length and kind "
-                '"rivet-bond" or "bond".',
+                (
+                    "This repair has no bonded joint. Add [[joint]] with layers, length and kind "
+                    '"rivet-bond" or "bond".'
+                ),
             )
         )
     joints: list[JointBond] = []
@@ -88,9 +90,11 @@ def bond_answer(repair: Repair) -> BondAnswer:
     if all(bond.law is None for bond in joints):
         raise _lost(tuple(problems))
     surface, odd = surface_answer(repair.conditions)
+    zone = zone_of(repair.shop.zone)
     return BondAnswer(
         joints=tuple(joints),
         surface=surface,
-        advice=advice_of(tuple(joints), surface, zone_of(repair.shop.zone)),
+        advice=advice_of(tuple(joints), surface, zone),
         problems=(*_air_problems(repair), *odd, *problems),
+        zone=zone.key,
     )

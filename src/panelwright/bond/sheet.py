@@ -105,8 +105,10 @@ def _strengths(adhesive: Adhesive, law: CureLaw) -> tuple[float | None, float | 
             None,
             None,
             [
-                f"{adhesive.id}: {handle:g} MPa at handling is not well below lap_shear {full:g} MPa; "
-                f"read both again. No strength curve is drawn."
+                (
+                    f"{adhesive.id}: {handle:g} MPa at handling is not well below lap_shear {full:g} MPa; "
+                    f"read both again. No strength curve is drawn."
+                )
             ],
         )
     if given:
@@ -115,8 +117,10 @@ def _strengths(adhesive: Adhesive, law: CureLaw) -> tuple[float | None, float | 
         handle,
         full,
         [
-            f"{adhesive.id}: no strength at handling on the sheet; {handle:g} MPa is assumed "
-            f"[from memory]."
+            (
+                f"{adhesive.id}: no strength at handling on the sheet; {handle:g} MPa is assumed "
+                f"[from memory]."
+            )
         ],
     )
 
@@ -126,8 +130,10 @@ def _limit(adhesive: Adhesive) -> tuple[float, list[str]]:
         return adhesive.limit.celsius, []
     assumed = load("bonding_air").number(0, "limit_assumed")
     return assumed, [
-        f"{adhesive.id}: no curing limit on the sheet; {assumed:g} °C is assumed (common practice, "
-        f"no source)."
+        (
+            f"{adhesive.id}: no curing limit on the sheet; {assumed:g} °C is assumed (common practice, "
+            f"no source)."
+        )
     ]
 
 

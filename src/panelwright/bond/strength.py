@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
 FULL_FRACTION = 0.95
 """Part of its final strength that an adhesive has at “full cure” (own choice)."""
+LEAST_MPa = 1e-6
+"""Below it the model's value is called nothing."""
 HANDLING_MPa = 1.0
 """Lap shear at handling where the sheet gives none (from memory: “time to 1 MPa”)."""
 MODEL = "exponential of maturity (Freiesleben Hansen and Pedersen 1977), through handling and full"
@@ -64,4 +66,4 @@ def strength_at_age(
     result: NDArray[np.float64] = np.where(
         age_min >= full_min, full_MPa, np.minimum(strength, full_MPa)
     )
-    return np.where(age_min > 0.0, result, 0.0)
+    return np.where(result > LEAST_MPa, result, 0.0)

@@ -1,0 +1,168 @@
+"""The bond page: until when to work, when it holds, and how warm it gets."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from panelwright.bond.advice import notes_of
+from panelwright.cli.text import bullets, heading, table
+from panelwright.cli.text import page as laid_out
+from panelwright.quantities import show_length, show_minutes, show_stress, show_temperature
+from panelwright.sources import largest, marks, merge
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from panelwright.bond.answer import Band, BondAnswer, JointBond, Moments
+    from panelwright.quantities import Units
+
+NOTHING = "–"
+
+
+def _minutes(value: float | None) -> str:
+    return NOTHING if value is None else show_minutes(value)
+
+
+def _band(band: Band | None) -> tuple[str, str, str]:
+    if band is None:
+        return (NOTHING, NOTHING, NOTHING)
+    return (show_minutes(band.early), show_minutes(band.likely), show_minutes(band.late))
+
+
+def _times(answer: BondAnswer) -> str:
+    header = (
+        "joint",
+        "work within",
+        "handle early",
+        "likely",
+        "late",
+        "full early",
+        "likely",
+        "late",
+    )
+    rows = [
+        (
+            bond.joint,
+            _minutes(bond.work_until_min),
+            *_band(bond.handle_min),
+            *_band(bond.full_min),
+        )
+        for bond in answer.joints
+    ]
+    return laid_out(
+        heading("When does it hold?").lstrip("\n"),
+        table(header, rows, align="<>>>>>>>"),
+        "",
+        "Work counts from the first bead (early bound); handle and full from closing the joint.",
+        "Early, likely and late are 10, 50 and 90 %.",
+    )
+
+
+def _heat_row(bond: JointBond, units: Units) -> tuple[str, ...]:
+    if bond.hottest_C is None or bond.limit_C is None or bond.coldest_mm is None:
+        return (bond.joint, *[NOTHING] * 5)
+    chance = f"{100.0 * (bond.p_over_limit or 0.0):.0f} %"
+    return (
+        bond.joint,
+        show_length(bond.coldest_mm, units),
+        show_temperature(bond.hottest_C, units),
+        show_minutes(bond.hottest_at_min or 0.0),
+        show_temperature(bond.limit_C, units),
+        f"{chance}{', over' if bond.over_limit else ''}",
+    )
+
+
+def _heat(answer: BondAnswer, units: Units) -> str:
+    heated = [bond for bond in answer.joints if bond.stays]
+    if not heated:
+        return ""
+    header = ("joint", "coldest at", "hottest", "at minute", "limit", "chance to pass it")
+    rows = [_heat_row(bond, units) for bond in heated]
+    return laid_out(heading("Under the lamp").lstrip("\n"), table(header, rows, align="<>>>>>"))
+
+
+def _moment(moment: datetime | None, zone: ZoneInfo) -> str:
+    return NOTHING if moment is None else moment.astimezone(zone).strftime("%a %Y-%m-%d %H:%M")
+
+
+def _late(moments: Moments | None) -> datetime | None:
+    return None if moments is None else moments.late
+
+
+def _clocks(answer: BondAnswer) -> str:
+    zone = ZoneInfo(answer.zone)
+    rows = [
+        (
+            bond.joint,
+            _moment(bond.clock.prepared_until, zone),
+            _moment(bond.clock.work_until, zone),
+            _moment(_late(bond.clock.handle), zone),
+            _moment(_late(bond.clock.full), zone),
+        )
+        for bond in answer.joints
+    ]
+    rows = [row for row in rows if any(cell != NOTHING for cell in row[1:])]
+    if not rows:
+        return ""
+    header = ("joint", "prepared, good until", "work until", "handle, latest", "full, latest")
+    return laid_out(heading(f"Clocks ({answer.zone})").lstrip("\n"), table(header, rows))
+
+
+def _strengths(answer: BondAnswer, units: Units) -> tuple[str, ...]:
+    found = []
+    for bond in answer.joints:
+        at = bond.handle_min.late if bond.handle_min else None
+        row = next((r for r in bond.curve if at is not None and r.minute >= at), None)
+        if row is not None and row.strength_MPa_10 is not None and at is not None:
+            found.append(
+                f"{bond.joint}: at {show_minutes(at)} at least "
+                f"{show_stress(row.strength_MPa_10, units)} (10 %), by an {bond.strength_model}"
+            )
+    return tuple(found)
+
+
+def _why(answer: BondAnswer) -> tuple[str, ...]:
+    found = []
+    for bond in answer.joints:
+        if bond.law is not None:
+            found.append(f"{bond.joint}: {bond.law.adhesive}, {bond.law.words}")
+        parts = [f"{name} {100 * share:.0f} %" for name, share in largest(bond.shares)]
+        if parts:
+            found.append(f"{bond.joint}: spread from {', '.join(parts)}")
+    return (*found, *notes_of(answer))
+
+
+def _section(title: str, texts: tuple[str, ...], mark: str = "•") -> str:
+    return laid_out(heading(title).lstrip("\n"), bullets(texts, mark=mark)) if texts else ""
+
+
+def page(answer: BondAnswer, units: Units) -> str:
+    """Write when the joints hold as a page.
+
+    Parameters
+    ----------
+    answer : BondAnswer
+        Times, temperatures and clocks of every bonded joint.
+    units : Units
+        In which lengths, temperatures and stresses are shown.
+
+    Returns
+    -------
+    str
+        Instructions first.
+    """
+    sources = merge(answer.surface.sources, *(bond.sources for bond in answer.joints))
+    problems = tuple(f"{problem.where}: {problem.what}" for problem in answer.problems)
+    blocks = (
+        bullets(answer.advice),
+        _section("Not right or not known", problems, "?"),
+        _times(answer),
+        _heat(answer, units),
+        _clocks(answer),
+        _section("Strength", _strengths(answer, units)),
+        _section("Why", _why(answer)),
+        _section("Sources", tuple(str(source) for source in sources)),
+        f"Marks: {'; '.join(marks(sources))}." if marks(sources) else "",
+    )
+    return "\n".join(block.rstrip("\n") + "\n" for block in blocks if block)
