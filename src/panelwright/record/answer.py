@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import datetime
 from enum import StrEnum
+
+from panelwright.bond.answer import BondAnswer
+from panelwright.fit.answer import Answer as FitAnswer
+from panelwright.joints.answer import JointsAnswer
+from panelwright.plan.answer import PlanAnswer
+from panelwright.quantities import Units
+from panelwright.quiet.answer import Answer as QuietAnswer
+from panelwright.teardown.answer import Answer as TeardownAnswer
 
 
 class Paper(StrEnum):
@@ -11,6 +20,75 @@ class Paper(StrEnum):
 
     A4 = "a4"
     LETTER = "letter"
+
+
+@dataclass(frozen=True)
+class Unanswered:
+    """A question that this repair cannot answer yet, with what is missing in words."""
+
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What every room says of one repair."""
+
+    teardown: TeardownAnswer | Unanswered
+    joints: JointsAnswer | Unanswered
+    fit: FitAnswer | Unanswered
+    bond: BondAnswer | Unanswered
+    quiet: QuietAnswer | Unanswered
+    plan: PlanAnswer | Unanswered
+
+
+@dataclass(frozen=True)
+class Change:
+    """One line of the supplement: what it is, how it was planned before, how it is now."""
+
+    what: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class SupplementSheet:
+    """What more damage changed, for the office.
+
+    Parameters
+    ----------
+    summary : str
+        One sentence.
+    changes : tuple of Change
+    findings : tuple of str
+        What was found, in words.
+    """
+
+    summary: str
+    changes: tuple[Change, ...]
+    findings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Options:
+    """How the job file is written.
+
+    Parameters
+    ----------
+    paper : Paper
+    units : Units
+        Of lengths on the pages.
+    as_of : datetime or None
+        The time the file stands for; None: as the facts stand, no time is printed.
+    log_head : str
+        Hash of the repair's log, where there is one.
+    supplement : SupplementSheet or None
+    """
+
+    paper: Paper = Paper.A4
+    units: Units = Units.MM
+    as_of: datetime | None = None
+    log_head: str = ""
+    supplement: SupplementSheet | None = None
 
 
 @dataclass(frozen=True)
@@ -31,7 +109,7 @@ class Packet:
         Characters that the job file's fonts lack and that stand as a box in it.
     """
 
-    pdf: bytes
+    pdf: bytes = field(repr=False)
     pages: int
     sha256: str
     signed_by: tuple[str, ...]

@@ -15,8 +15,10 @@ if TYPE_CHECKING:
 
     from panelwright.record.data import Data
 
+PAGES = "<pages>"
+"""Where the template says how many pages there are."""
+
 TEMPLATE_FOLDER = Path(__file__).parent / "template"
-MAIN = "main.typ"
 
 
 class TypesetError(PanelwrightError):
@@ -42,8 +44,8 @@ def _template() -> tuple[tuple[str, bytes], ...]:
     return tuple((file.name, file.read_bytes()) for file in files)
 
 
-def typeset(data: Data) -> bytes:
-    """Set the job file.
+def typeset(data: Data) -> tuple[bytes, int]:
+    """Set the job file; the PDF and its number of pages.
 
     Raises
     ------
@@ -54,13 +56,17 @@ def typeset(data: Data) -> bytes:
 
     files = dict(_template())
     files["data.json"] = json.dumps(data, ensure_ascii=False, allow_nan=False).encode()
-    main = {"main": files.pop(MAIN), **files}
     try:
         pdf, warnings = typst.compile_with_warnings(
-            main, font_paths=_fonts(), ignore_system_fonts=True, format="pdf"
+            files, font_paths=_fonts(), ignore_system_fonts=True, format="pdf"
+        )
+        pages = int(
+            typst.query(
+                files, PAGES, field="value", one=True, font_paths=_fonts(), ignore_system_fonts=True
+            )
         )
     except typst.TypstError as error:
         raise TypesetError(f"the job file could not be set: {error.diagnostic}") from error
     if warnings:
         raise TypesetError("; ".join(str(warning.message) for warning in warnings))
-    return bytes(pdf)
+    return bytes(pdf), pages

@@ -1,0 +1,82 @@
+"""One repair with its answers and options, as the pages need it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from panelwright.record.answer import Unanswered
+from panelwright.record.blocks import Box, BoxKind, Said
+from panelwright.record.when import When
+
+if TYPE_CHECKING:
+    from panelwright.facts.models.bonding import Event
+    from panelwright.facts.repair import Repair
+    from panelwright.plan.answer import PlannedStep
+    from panelwright.quantities import Units
+    from panelwright.record.answer import Answers, Options
+
+SIGNING = ("done", "released")
+"""Kinds of events by which a person signs."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """What every page is made from."""
+
+    repair: Repair
+    answers: Answers
+    options: Options
+
+    @property
+    def units(self) -> Units:
+        """Units of lengths on the pages."""
+        return self.options.units
+
+    @cached_property
+    def when(self) -> When:
+        """The shop's clock."""
+        return When.of(self.repair.shop.zone)
+
+    @cached_property
+    def steps(self) -> tuple[PlannedStep, ...]:
+        """The plan's steps of this repair, in order."""
+        plan = self.answers.plan
+        if isinstance(plan, Unanswered):
+            return ()
+        return tuple(step for step in plan.steps if step.repair == self.repair.name)
+
+    @cached_property
+    def signatures(self) -> tuple[Event, ...]:
+        """Events by which somebody signed, in order of time."""
+        signed = [e for e in self.repair.events if e.kind in SIGNING and e.by]
+        timed = [event for event in signed if event.at is not None]
+        untimed = [event for event in signed if event.at is None]
+        return (*sorted(timed, key=lambda event: event.at or event), *untimed)
+
+    @property
+    def signed_by(self) -> tuple[str, ...]:
+        """Who signed, each once, in order."""
+        return tuple(dict.fromkeys(event.by for event in self.signatures if event.by))
+
+    def part(self, part: str) -> str:
+        """A part as people call it."""
+        found = self.repair.part_by_id.get(part)
+        return found.label if found else part
+
+    def joint(self, joint: str) -> str:
+        """A joint as people call it."""
+        found = self.repair.joint_by_id.get(joint)
+        return found.label if found else joint
+
+
+def missing(question: str, unanswered: Unanswered) -> Box:
+    """The box that stands in for an answer that is not there."""
+    why = tuple(Said(line) for line in unanswered.why) or (Said("The reason is not recorded."),)
+    return Box(BoxKind.MISSING, f"{question}: not answered yet. What is missing:", why)
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """A number with its noun: 1 step, 3 steps."""
+    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -1,0 +1,118 @@
+"""Where labels of a drawing go so that none lies on another; millimetres on paper, y down."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+TEXT_MM = 2.6
+LONGEST = 14
+"""Characters of a label before it is cut short; the table beside the drawing has the whole."""
+
+_RINGS_MM = (1.0, 2.4, 4.2, 6.5, 9.5, 13.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0)
+_TURNS_DEG = (0, 45, -45, 90, -90, 135, -135, 180, 22.5, -22.5, 67.5, -67.5, 112.5, -112.5)
+_WIDE = frozenset("MWm@%—…□")
+
+
+@dataclass(frozen=True)
+class Rectangle:
+    """A rectangle by its corners."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def touches(self, other: Rectangle) -> bool:
+        """Whether two rectangles share any area."""
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.top < other.bottom
+            and other.top < self.bottom
+        )
+
+    def holds(self, other: Rectangle) -> bool:
+        """Whether another rectangle lies wholly inside."""
+        return (
+            self.left <= other.left
+            and self.right >= other.right
+            and self.top <= other.top
+            and self.bottom >= other.bottom
+        )
+
+
+def around(x: float, y: float, radius: float) -> Rectangle:
+    """The square around a spot."""
+    return Rectangle(x - radius, y - radius, x + radius, y + radius)
+
+
+def text_width_mm(text: str, size_mm: float = TEXT_MM) -> float:
+    """An upper bound of a text's width in the shipped font."""
+    em = sum(0.95 if c in _WIDE else 0.79 if c.isupper() else 0.62 for c in text)
+    return em * size_mm
+
+
+def cut(text: str) -> str:
+    """A label short enough for a drawing."""
+    return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A label with its rectangle and the spot it belongs to."""
+
+    text: str
+    x: float
+    y: float
+    box: Rectangle
+    leader: bool
+    """Whether it stands far enough off to need a line to its spot."""
+
+
+@dataclass
+class Labels:
+    """Places labels one by one; what is `taken` is never covered, what is `busy` if avoidable."""
+
+    page: Rectangle
+    taken: list[Rectangle] = field(default_factory=list)
+    busy: list[Rectangle] = field(default_factory=list)
+    placed: list[Placed] = field(default_factory=list)
+
+    def _candidates(self, x: float, y: float, width: float, height: float) -> list[Rectangle]:
+        found = []
+        for ring in _RINGS_MM:
+            for turn in _TURNS_DEG:
+                along, down = math.cos(math.radians(turn)), -math.sin(math.radians(turn))
+                middle_x = x + along * (ring + width / 2 + 1.2)
+                middle_y = y + down * (ring + height / 2 + 1.2)
+                box = Rectangle(
+                    middle_x - width / 2,
+                    middle_y - height / 2,
+                    middle_x + width / 2,
+                    middle_y + height / 2,
+                )
+                if self.page.holds(box) and not any(box.touches(other) for other in self.taken):
+                    found.append(box)
+            if len(found) > 40:
+                break
+        return found
+
+    def place(self, text: str, x: float, y: float, size_mm: float = TEXT_MM) -> Placed | None:
+        """Put a label near a spot; None where the page has no room left."""
+        text = cut(text)
+        boxes = self._candidates(x, y, text_width_mm(text, size_mm) + 0.6, size_mm * 1.15)
+        if not boxes:
+            return None
+
+        def cost(item: tuple[int, Rectangle]) -> float:
+            order, box = item
+            return order + 12.0 * sum(box.touches(other) for other in self.busy)
+
+        _, best = min(enumerate(boxes), key=cost)
+        away = math.hypot((best.left + best.right) / 2 - x, (best.top + best.bottom) / 2 - y)
+        reach = math.hypot(best.right - best.left, best.bottom - best.top) / 2
+        placed = Placed(text, x, y, best, away > reach + 4.0)
+        self.taken.append(best)
+        self.placed.append(placed)
+        return placed

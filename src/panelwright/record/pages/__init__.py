@@ -1,0 +1,1 @@
+"""The pages of the job file, each made from facts and answers alone."""

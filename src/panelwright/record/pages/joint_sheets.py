@@ -1,0 +1,196 @@
+"""One sheet for each joint: the flange to scale, rivet, adhesive, checks, on whose word."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from panelwright.joints.answer import Origin
+from panelwright.quantities import Units, show_length, show_volume
+from panelwright.record.answer import Unanswered
+from panelwright.record.blocks import (
+    Align,
+    Box,
+    BoxKind,
+    Bullets,
+    Card,
+    Cards,
+    Column,
+    Heading,
+    Paragraph,
+    Row,
+    Said,
+    Section,
+    Table,
+    Together,
+    Tone,
+)
+from panelwright.record.drawings import flange
+from panelwright.record.job import counted, missing
+
+if TYPE_CHECKING:
+    from panelwright.joints.answer import Check, JointAnswer, JointsAnswer
+    from panelwright.record.blocks import Block
+    from panelwright.record.job import Job
+
+AID = "An aid, not an approval"
+
+ORIGIN_WORDS = {
+    Origin.PROCEDURE: "procedure",
+    Origin.PROPOSAL: "proposal",
+    Origin.ASK: "ask the maker",
+    Origin.MISSING: "not known",
+}
+ORIGIN_TONES = {
+    Origin.PROCEDURE: Tone.OK,
+    Origin.PROPOSAL: Tone.OPEN,
+    Origin.ASK: Tone.NOT_OK,
+    Origin.MISSING: Tone.NOT_OK,
+}
+CHECK_COLUMNS = (
+    Column("", 0.0),
+    Column("check", 2.0),
+    Column("value", 0.0, Align.RIGHT),
+    Column("limit", 0.0, Align.RIGHT),
+    Column("rule", 2.2),
+    Column("note", 1.6),
+)
+
+
+def _length(job: Job, mm: float | None) -> str:
+    return "–" if mm is None else show_length(mm, job.units)
+
+
+def _from(origin: Origin) -> Said:
+    return Said(f"from: {ORIGIN_WORDS[origin]}", tone=ORIGIN_TONES[origin], strong=True)
+
+
+def _rivet(job: Job, joint: JointAnswer) -> Card:
+    rivet = joint.rivet
+    if rivet is None:
+        word = "none" if joint.count == 0 else ORIGIN_WORDS[joint.origins.rivet]
+        return Card("RIVET", Said(word, strong=True))
+    hole = "" if rivet.hole_mm is None else f"drill {_length(job, rivet.hole_mm)}"
+    grip = ""
+    if rivet.grip_min_mm is not None and rivet.grip_max_mm is not None:
+        grip = f"grip {rivet.grip_min_mm:.1f}–{rivet.grip_max_mm:.1f} mm"
+    stack = "" if joint.stack_mm is None else f"stack {_length(job, joint.stack_mm)}"
+    detail = " · ".join(words for words in (hole, grip, stack) if words)
+    return Card("RIVET", Said(rivet.name or rivet.id, rivet.sources, strong=True), Said(detail))
+
+
+def _count(job: Job, joint: JointAnswer) -> Card:
+    old = counted(len(joint.old_at_mm), "old position")
+    assumed = ", spread evenly" if joint.old_assumed else ""
+    value = "–" if joint.count is None else str(joint.count)
+    detail = f"{ORIGIN_WORDS[joint.origins.count]}; {old}{assumed}"
+    return Card("COUNT", Said(value, _said_so(joint, joint.origins.count), strong=True),
+                Said(detail))
+
+
+def _said_so(joint: JointAnswer, origin: Origin) -> tuple:  # type: ignore[type-arg]
+    """Sources of a count or a layout: those of the joint that stand for this origin."""
+    wanted = {Origin.PROCEDURE: "procedure", Origin.PROPOSAL: "proposal"}.get(origin)
+    return tuple(source for source in joint.sources if source.basis.value == wanted)
+
+
+def _pitch(job: Job, joint: JointAnswer) -> Card:
+    low, high = joint.pitch_mm.min, joint.pitch_mm.max
+    if low is None or high is None:
+        value = "–"
+    elif abs(high - low) < 0.05:
+        value = _length(job, low)
+    else:
+        shown = _length(job, high)
+        value = f"{_length(job, low).rsplit(' ', 1)[0]}–{shown}"
+    detail = f"edge {_length(job, joint.edge_mm)} · {ORIGIN_WORDS[joint.origins.positions]}"
+    return Card("PITCH", Said(value, _said_so(joint, joint.origins.positions), strong=True),
+                Said(detail))
+
+
+def _adhesive(job: Job, joint: JointAnswer) -> Card:
+    amount = joint.adhesive
+    if amount is None:
+        return Card("ADHESIVE", Said("–", strong=True),
+                    Said(ORIGIN_WORDS[joint.origins.adhesive]))
+    bead = f"bead {amount.bead.triangle_mm:g} mm triangle or {amount.bead.round_mm:g} mm round"
+    return Card(
+        "ADHESIVE",
+        Said(show_volume(amount.total_ml, job.units), amount.sources, strong=True),
+        Said(f"{amount.adhesive} · {bead} · bond line {_length(job, amount.bond_line_mm)}"),
+    )
+
+
+def _check(check: Check) -> Row:
+    if check.ok is None:
+        state = Said("not judged", tone=Tone.OPEN)
+    elif check.ok:
+        state = Said("ok", tone=Tone.OK, strong=True)
+    else:
+        state = Said("not ok", tone=Tone.NOT_OK, strong=True)
+    unit = f" {check.unit}" if check.unit else ""
+    value = "–" if check.value is None else f"{check.value:.4g}{unit}"
+    limit = "–" if check.limit is None else f"{check.relation.value} {check.limit:.4g}{unit}"
+    weight = "" if check.weight.value == "limit" else f" ({check.weight.value})"
+    return Row((
+        state, Said(check.what + weight), Said(value), Said(limit), Said(check.source),
+        Said(check.note),
+    ))
+
+
+def _strength(joint: JointAnswer) -> tuple[Block, ...]:
+    strength = joint.strength
+    if strength.new_kN is None:
+        return ()
+    words = f"Rivets alone carry {strength.new_kN:.1f} kN"
+    if strength.old_kN is not None and strength.ratio is not None:
+        words += f", {strength.ratio:.2f} of the old joint's {strength.old_kN:.1f} kN"
+    elif strength.ratio_estimate is not None:
+        low, high = strength.ratio_estimate.low, strength.ratio_estimate.high
+        words += f", {low:.2f} to {high:.2f} of what the old sheets could bear"
+    if strength.governs:
+        words += f"; {strength.governs} governs"
+    if strength.bond_kN is not None:
+        words += f". The bond at full cure: {strength.bond_kN:.1f} kN, beside it, not added"
+    return (Paragraph(Said(words + ".", joint.sources)),)
+
+
+def _sheet(job: Job, joint: JointAnswer) -> tuple[Block, ...]:
+    name = job.joint(joint.id)
+    layers = " on ".join(joint.layers)
+    head: list[Block] = [Heading(f"{name} – {layers}", _from(joint.from_))]
+    if joint.asks:
+        head.append(Box(BoxKind.MISSING, "Ask the maker; nothing is proposed here",
+                        tuple(Said(ask) for ask in joint.asks)))
+    head.append(Cards((_rivet(job, joint), _count(job, joint), _pitch(job, joint),
+                       _adhesive(job, joint)), 4))
+    figure = flange(joint)
+    if figure is not None:
+        head.append(figure)
+    body: list[Block] = [*_strength(joint)]
+    if joint.checks:
+        body.append(Table(CHECK_COLUMNS, tuple(_check(check) for check in joint.checks)))
+    if joint.notes:
+        body.append(Bullets(tuple(Said(note) for note in joint.notes)))
+    return (Together(tuple(head)), *body)
+
+
+def _others(job: Job, joints: JointsAnswer) -> tuple[Block, ...]:
+    if not joints.others:
+        return ()
+    lines = tuple(
+        Said(f"{job.joint(other.id)} ({other.kind}): {other.why}") for other in joints.others
+    )
+    return (Heading("Other joints"), Bullets(lines))
+
+
+def joints_section(job: Job) -> Section:
+    """A sheet for each joint."""
+    joints = job.answers.joints
+    if isinstance(joints, Unanswered):
+        return Section("Joints", (missing("Joints", joints),), fresh=True)
+    cautions = tuple(Said(words) for words in joints.cautions)
+    box: tuple[Block, ...] = (Box(BoxKind.CAUTION, "At every joint", cautions),) if cautions else ()
+    sheets = tuple(block for joint in joints.joints for block in _sheet(job, joint))
+    unit = "" if job.units is Units.MM else " Drawings and check bar are in millimetres."
+    lead = f"{AID}. {joints.disclaimer.removeprefix(AID).lstrip('. ')}{unit}"
+    return Section("Joints", (*box, *sheets, *_others(job, joints)), fresh=True, lead=lead)

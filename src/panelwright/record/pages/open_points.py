@@ -1,0 +1,105 @@
+"""What is still open: questions to the maker, shortages, missing answers, problems."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from panelwright.record.answer import Unanswered
+from panelwright.record.blocks import Said, Tone
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from panelwright.plan.answer import KitLine
+    from panelwright.record.job import Job
+
+
+def amount(value: float | None, unit: str) -> str:
+    """An amount of the parts list in words."""
+    if value is None:
+        return "not recorded"
+    number = f"{value:.0f}" if abs(value - round(value)) < 1e-9 else f"{value:.2f}".rstrip("0")
+    return f"{number} {unit}".strip()
+
+
+def _short(line: KitLine) -> Said:
+    words = f"Short: {line.item}, need {amount(line.need, line.unit)}, have "
+    words += amount(line.have, line.unit)
+    return Said(words + (f" ({line.note})" if line.note else ""), line.sources, tone=Tone.NOT_OK)
+
+
+def _asks(job: Job) -> Iterator[Said]:
+    if not isinstance(job.answers.joints, Unanswered):
+        for joint in job.answers.joints.joints:
+            for ask in joint.asks:
+                yield Said(f"Ask the maker, joint {job.joint(joint.id)}: {ask}", tone=Tone.OPEN)
+
+
+def _too_hot(job: Job) -> Iterator[Said]:
+    if isinstance(job.answers.bond, Unanswered):
+        return
+    for bond in job.answers.bond.joints:
+        if bond.over_limit and bond.limit_C is not None and bond.hottest_C is not None:
+            yield Said(
+                f"Joint {job.joint(bond.joint)}: the lamp as planned heats it to "
+                f"{bond.hottest_C:.0f} °C, the adhesive's limit is {bond.limit_C:.0f} °C",
+                bond.sources,
+                tone=Tone.NOT_OK,
+            )
+
+
+def _suspects(job: Job) -> Iterator[Said]:
+    fit = job.answers.fit
+    if isinstance(fit, Unanswered):
+        return
+    suspects = sorted({row.index for row in fit.readings if row.suspect})
+    if suspects:
+        rows = ", ".join(str(index + 1) for index in suspects)
+        yield Said(f"Recheck reading {rows} of the file: it does not fit the others",
+                   tone=Tone.NOT_OK)
+    elif fit.global_test.ok is False:
+        yield Said("The readings do not fit together: no place can be called inside",
+                   tone=Tone.NOT_OK)
+
+
+def _unanswered(job: Job) -> Iterator[Said]:
+    names = {
+        "teardown": "What comes off", "joints": "Joints", "fit": "Fit", "bond": "Cure",
+        "quiet": "Sound pads", "plan": "Plan",
+    }
+    for key, name in names.items():
+        answer = getattr(job.answers, key)
+        if isinstance(answer, Unanswered):
+            why = answer.why[0] if answer.why else "no reason recorded"
+            yield Said(f"{name}, not answered: {why}", tone=Tone.OPEN)
+
+
+def _problems(job: Job) -> Iterator[Said]:
+    seen: set[tuple[str, str]] = set()
+    answers = job.answers
+    groups = [job.repair.problems] + [
+        answer.problems
+        for answer in (answers.plan, answers.joints, answers.bond, answers.fit, answers.teardown,
+                       answers.quiet)
+        if not isinstance(answer, Unanswered)
+    ]
+    for problem in (problem for group in groups for problem in group):
+        if (problem.where, problem.what) not in seen:
+            seen.add((problem.where, problem.what))
+            yield Said(f"{problem.where}: {problem.what}", tone=Tone.OPEN)
+
+
+def open_points(job: Job) -> tuple[Said, ...]:
+    """Everything open, what stops the work first."""
+    plan = job.answers.plan
+    infeasible = () if isinstance(plan, Unanswered) else plan.why
+    kit = () if isinstance(plan, Unanswered) else plan.kit
+    return (
+        *(Said(why, tone=Tone.NOT_OK) for why in infeasible),
+        *_too_hot(job),
+        *(_short(line) for line in kit if line.short),
+        *_asks(job),
+        *_suspects(job),
+        *_unanswered(job),
+        *_problems(job),
+    )
