@@ -83,7 +83,7 @@ def _part(repair: Repair, name: str, pads: Sequence[Wanted]) -> PartAnswer:
     loss: Loss | None = None
     if coverage is not None and coverage > 1.0:
         missing.append(
-            f"an area that holds its pads: they are {area_m2:.3f} m², {coverage * 100:.0f} % of the panel"
+            f"an area that holds its pads: their {area_m2:.3f} m² are more than the panel"
         )
     elif part is not None and coverage is not None:
         loss = padded_loss(part, coverage, traced)
@@ -112,7 +112,7 @@ def _doubts(parts: Sequence[PartAnswer]) -> Iterator[Problem]:
         elif part.coverage > 1.0:
             yield Problem(
                 where,
-                f"its pads cover {part.coverage * 100:.0f} % of it; check the outlines (mm) and the area",
+                f"its pads cover {part.coverage * 100:.0f} % of it; check outlines (mm) and area",
             )
         if part.loss_with is None:
             yield Problem(where, f"no loss factor with pads; needed: {'; '.join(part.missing)}")

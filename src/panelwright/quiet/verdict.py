@@ -33,10 +33,11 @@ def verdict(coverage: float | None, quieter: Band | None) -> str:
     if coverage > 1.0:
         return "Cannot be said: the pads are larger than the panel; check outlines and area."
     rule = f"the trade's rule is 25 to 50 % in the middle [{RULE.mark}]"
+    covered = f"pads cover {coverage * 100:.0f} %"
     if coverage < ENOUGH:
-        words = f"It may drum: pads cover {coverage * 100:.0f} %; {rule}. Look for a pad not yet traced."
+        words = f"It may drum: {covered}; {rule}. Look for a pad not yet traced."
     else:
-        words = f"It should not drum: pads cover {coverage * 100:.0f} %; {rule}."
+        words = f"It should not drum: {covered}; {rule}."
     if quieter is not None:
         words += (
             f" Its own ringing falls by about {quieter.likely:.0f} dB "
