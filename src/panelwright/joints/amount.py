@@ -10,7 +10,7 @@ from panelwright.joints.answer import AdhesiveAmount, Bead
 from panelwright.joints.validity import require_positive
 from panelwright.sources import Source
 
-_BEAD_STEP_MM = 0.5
+_BEAD_STEP_MM = 0.1
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class BondLine:
 
 
 def bead_for(area_mm2: float) -> Bead:
-    """Sizes of a bead with a given cross-section, rounded up to half a millimetre.
+    """Sizes of a bead with a given cross-section, rounded up to a tenth of a millimetre.
 
     Parameters
     ----------
@@ -58,12 +58,12 @@ def bead_for(area_mm2: float) -> Bead:
     Examples
     --------
     >>> bead_for(6.48)
-    Bead(area_mm2=6.48, round_mm=3.0, triangle_mm=4.0)
+    Bead(area_mm2=6.48, round_mm=2.9, triangle_mm=3.6)
     """
     require_positive(area_mm2=area_mm2)
 
     def up(size_mm: float) -> float:
-        return math.ceil(size_mm / _BEAD_STEP_MM - 1e-9) * _BEAD_STEP_MM
+        return math.ceil(size_mm / _BEAD_STEP_MM - 1e-9) / round(1.0 / _BEAD_STEP_MM)
 
     return Bead(area_mm2, up(math.sqrt(4.0 * area_mm2 / math.pi)), up(math.sqrt(2.0 * area_mm2)))
 

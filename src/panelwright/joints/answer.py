@@ -153,7 +153,7 @@ class Rivet:
         Nominal body diameter, length, grip range, head diameter, drilled hole from–to [mm].
     shear_kN, tension_kN : float or None
         Declared strength of one rivet [kN].
-    material : str
+    material, kind : str
         In words; empty where nobody says.
     sources : tuple of Source
         On whose word its figures stand.
@@ -171,12 +171,13 @@ class Rivet:
     shear_kN: float | None
     tension_kN: float | None
     material: str
+    kind: str
     sources: tuple[Source, ...]
 
 
 @dataclass(frozen=True)
 class Bead:
-    """Size of one bead that fills the bond line with squeeze-out, rounded up to half millimetres.
+    """Size of one bead that fills the bond line with squeeze-out, rounded up to tenths of a millimetre.
 
     Parameters
     ----------

@@ -72,6 +72,7 @@ def rivets_iso15981() -> tuple[Rivet, ...]:
                 shear_kN=None,
                 tension_kN=None,
                 material="AlA/AlA",
+                kind="open end blind rivet",
                 sources=(table.source, size),
             )
         )
@@ -97,7 +98,8 @@ def rivet_of_fact(fact: RivetFact) -> Rivet:
         hole_max_mm=fact.hole.mm if fact.hole else hole_max,
         shear_kN=fact.shear.newtons / 1000.0 if fact.shear else None,
         tension_kN=fact.tension.newtons / 1000.0 if fact.tension else None,
-        material=fact.material or fact.kind or "",
+        material=fact.material or "",
+        kind=fact.kind or "",
         sources=(declared,) if complete else (declared, size),
     )
 
@@ -108,10 +110,10 @@ def rivet_in_words(words: str, procedure: Source) -> Rivet:
     diameter = float(size[1]) if size else None
     if diameter is None or not SMALLEST_MM <= diameter <= LARGEST_MM or size is None:
         nothing = (None,) * 9
-        return Rivet(words, words, *nothing, "", (procedure,))
+        return Rivet(words, words, *nothing, "", "", (procedure,))
     head, hole_min, hole_max, series = head_and_hole(diameter)
     read = Source(Basis.PROCEDURE, f"diameter and length read from the name {words!r}", Mark.SEEN)
     return Rivet(
         words, words, diameter, float(size[2]), None, None, head, hole_min, hole_max, None, None,
-        words, (procedure, read, series),
+        "", words, (procedure, read, series),
     )  # fmt: skip

@@ -18,7 +18,7 @@ CONTROLLED_V: Final = 0.50
 
 # the first that fits; "AlA/St" is judged by the body of the rivet, before the slash
 _PATTERNS: Final = (
-    ("galvanised", r"(?i:galvani[sz]|zinc.?(coated|plated))|\+Z\b"),
+    ("galvanised", r"(?i:galvani[sz]|zinc.?(coated|plated|nickel|flake))|\+Z\b"),
     ("stainless", r"(?i:stainless)|\bA[24]\b"),
     ("graphite", r"(?i:carbon.?fib|graphite|\bCFRP\b)"),
     ("magnesium", r"(?i:magnesium)"),

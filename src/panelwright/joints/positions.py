@@ -1,0 +1,330 @@
+"""How many rivets, and where: the procedure's word, else one for one beside the old places."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from panelwright.facts.problem import Problem
+from panelwright.joints import references, settings
+from panelwright.joints.answer import LayoutStatus, Origin, Pitch, Rivet
+from panelwright.joints.catalogue import LARGEST_MM, head_and_hole
+from panelwright.joints.gather import RIVETED
+from panelwright.joints.layout import Layout, Row, lay_out
+from panelwright.sources import Source
+
+if TYPE_CHECKING:
+    from panelwright.joints.gather import JointFacts
+
+
+@dataclass(frozen=True)
+class Rules:
+    """Distances that a row of one rivet keeps [mm].
+
+    Parameters
+    ----------
+    diameter_mm, hole_mm, head_mm : float
+        Of the rivet; of the largest in the series where it is not known.
+    end_minimum_mm, end_wide_mm : float
+        From the joint's ends: what the standards ask, and twice the diameter.
+    pitch_mm : float
+        Least pitch.
+    old_clearance_mm : float
+        From old holes.
+    """
+
+    diameter_mm: float
+    hole_mm: float
+    head_mm: float
+    end_minimum_mm: float
+    end_wide_mm: float
+    pitch_mm: float
+    old_clearance_mm: float
+
+
+@dataclass(frozen=True)
+class Count:
+    """How many rivets, on whose word, and what stands in the way."""
+
+    count: int | None
+    origin: Origin
+    asks: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    sources: tuple[Source, ...] = ()
+
+
+@dataclass(frozen=True)
+class Positions:
+    """Where the rivets go, on whose word, and what stands in the way."""
+
+    at_mm: tuple[float, ...]
+    origin: Origin
+    status: LayoutStatus
+    asks: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    sources: tuple[Source, ...] = ()
+
+
+def rules_for(facts: JointFacts, rivet: Rivet | None) -> Rules:
+    """The distances that the rivets of a joint keep.
+
+    Parameters
+    ----------
+    facts : JointFacts
+    rivet : Rivet or None
+
+    Returns
+    -------
+    Rules
+
+    References
+    ----------
+    End: EN 1993-1-8 Table 3.3, 1.2 d0 (seen), and EN 1993-1-3 Table 8.1, 1.5 d (from memory); wide:
+    AC 43.13-1B, 2 D (seen). Pitch: EN 1999-1-1 Table 8.2, 2.2 d0, and EN 1993-1-3, 3 d (both from
+    memory); 3 D in aircraft practice (seen). Old holes: common practice, no source.
+    """
+    d = rivet.diameter_mm if rivet and rivet.diameter_mm else LARGEST_MM
+    head, hole, _, _ = head_and_hole(d)
+    hole = rivet.hole_mm if rivet and rivet.hole_mm else hole
+    head = rivet.head_mm if rivet and rivet.head_mm else head
+    old = facts.joint.old
+    old_hole = old.diameter.mm if old and old.diameter else 0.0
+    return Rules(
+        diameter_mm=d,
+        hole_mm=hole,
+        head_mm=head,
+        end_minimum_mm=max(1.2 * hole, 1.5 * d),
+        end_wide_mm=2.0 * d,
+        pitch_mm=max(2.2 * hole, 3.0 * d),
+        old_clearance_mm=settings.OLD_HOLE_DIAMETERS * max(old_hole, hole),
+    )
+
+
+def choose_count(facts: JointFacts) -> Count:
+    """How many rivets a joint gets.
+
+    Parameters
+    ----------
+    facts : JointFacts
+
+    Returns
+    -------
+    Count
+        The procedure's number; on a structural joint without one, none; else the old number.
+    """
+    remake = facts.remake
+    if remake and remake.count is not None:
+        return Count(remake.count, Origin.PROCEDURE, sources=(facts.procedure,))
+    if remake and remake.at:
+        return Count(len(remake.at), Origin.PROCEDURE, sources=(facts.procedure,))
+    if facts.joint.kind != RIVETED and not (remake and remake.rivet):
+        return Count(0, Origin.NONE)
+    if facts.structural:
+        ask = "how many rivets: the joint is structural and the procedure gives no number"
+        return Count(None, Origin.ASK, asks=(ask,))
+    if facts.old_count is not None:
+        return Count(facts.old_count, Origin.PROPOSAL, sources=(references.ONE_FOR_ONE,))
+    problem = Problem(
+        f"{facts.where}.old.count",
+        f"nobody has counted the old rivets of {facts.joint.label!r}; count them on the old flange "
+        "or on the other side of the vehicle and give old = { count = 15 }",
+        hard=False,
+    )
+    return Count(None, Origin.MISSING, problems=(problem,) if facts.concerned else ())
+
+
+def ideal_places(
+    old_mm: tuple[float, ...], count: int, opened_mm: tuple[float, float]
+) -> tuple[float, ...]:
+    """Where so many rivets would sit if nothing stood in the way.
+
+    Parameters
+    ----------
+    old_mm : tuple of float
+        Old places, ascending [mm].
+    count : int
+        > 0.
+    opened_mm : (float, float)
+        From where to where the joint is remade [mm].
+
+    Returns
+    -------
+    tuple of float
+        The old places, one for one; another number is spread along the old row in its own rhythm;
+        without an old row evenly, half a pitch from the ends [mm].
+
+    Examples
+    --------
+    >>> ideal_places((10.0, 30.0), 3, (0.0, 40.0))
+    (10.0, 20.0, 30.0)
+    """
+    if len(old_mm) == count:
+        return old_mm
+    if len(old_mm) < 2:
+        low, high = opened_mm
+        pitch = (high - low) / count
+        return tuple(low + pitch * (number + 0.5) for number in range(count))
+    along = np.linspace(0.0, len(old_mm) - 1.0, count) if count > 1 else [(len(old_mm) - 1) / 2]
+    return tuple(float(place) for place in np.interp(along, np.arange(len(old_mm)), old_mm))
+
+
+def _row(facts: JointFacts, rules: Rules, count: int, opened_mm: tuple[float, float]) -> Row:
+    return Row(
+        low_mm=opened_mm[0],
+        high_mm=opened_mm[1],
+        ideal_mm=ideal_places(facts.old_in_opening, count, opened_mm),
+        end_mm=rules.end_wide_mm,
+        pitch_mm=rules.pitch_mm,
+        avoid_mm=tuple((low.mm, high.mm) for low, high in facts.joint.avoid),
+        half_head_mm=rules.head_mm / 2.0,
+        old_mm=facts.old.at_mm,
+        old_clearance_mm=rules.old_clearance_mm,
+    )
+
+
+def no_room(label: str, count: int, layout: Layout) -> str:
+    """Say that a row of rivets has no room, what stands in the way, and what to do.
+
+    Parameters
+    ----------
+    label : str
+        The joint.
+    count : int
+        Rivets that were wanted.
+    layout : Layout
+        Without positions.
+
+    Returns
+    -------
+    str
+    """
+    several = len(layout.clash) > 3
+    way = (
+        "several rules together: " + ", ".join(layout.clash)
+        if several
+        else " or ".join(layout.clash)
+    )
+    fit = f"at most {layout.most} fit" if layout.most else "none fits"
+    return (
+        f"{count} rivets have no room on {label!r}, {fit}; in the way: {way}. Check length, places "
+        "and stretches to avoid, take a smaller rivet, or ask the maker whether old holes may be "
+        "used again"
+    )
+
+
+def _proposed(facts: JointFacts, rules: Rules, count: int) -> Positions:
+    if facts.opened_mm is None:
+        note = "no positions: the joint's length is not known"
+        return Positions((), Origin.MISSING, LayoutStatus.NONE, notes=(note,))
+    wide = _row(facts, rules, count, facts.opened_mm)
+    layout, status = lay_out(wide), LayoutStatus.WIDE
+    if not layout.at_mm:
+        layout = lay_out(replace(wide, end_mm=rules.end_minimum_mm))
+        status = LayoutStatus.MINIMUM
+    if not layout.at_mm:
+        words = no_room(facts.joint.label, count, layout)
+        problem = Problem(facts.where, words, hard=False)
+        return Positions(
+            (), Origin.MISSING, LayoutStatus.INFEASIBLE, notes=(words,), problems=(problem,)
+        )
+    farthest = max(abs(x - y) for x, y in zip(layout.at_mm, wide.ideal_mm, strict=True))
+    beside = "its old place" if facts.old_in_opening else "an even spread"
+    note = (
+        f"one for one beside the old holes, at least {rules.old_clearance_mm:.1f} mm from each; "
+        if facts.old.at_mm
+        else ""
+    )
+    notes = [f"{note}no rivet is farther than {farthest:.1f} mm from {beside}"]
+    if status is LayoutStatus.MINIMUM:
+        notes.append(
+            f"twice the diameter from the joint's ends has no room: the standards' "
+            f"{rules.end_minimum_mm:.1f} mm are kept"
+        )
+    sources = [references.ONE_FOR_ONE, references.OLD_HOLE]
+    if facts.old.assumed or not facts.old.at_mm:
+        sources.append(references.EVEN_SPREAD)
+    return Positions(
+        layout.at_mm, Origin.PROPOSAL, status, notes=tuple(notes), sources=tuple(sources)
+    )
+
+
+def _given(facts: JointFacts, places: tuple[float, ...], count: int | None) -> Positions:
+    problems = []
+    if count is not None and count != len(places):
+        problems.append(
+            Problem(
+                f"{facts.where}.remake.at",
+                f"the procedure gives {len(places)} places for {count} rivets; read it again",
+                hard=False,
+            )
+        )
+    beyond = [x for x in places if facts.length_mm is not None and x > facts.length_mm]
+    problems += [
+        Problem(
+            f"{facts.where}.remake.at",
+            f"{x:g} mm lies beyond the joint's length of {facts.length_mm:g} mm; check both",
+            hard=False,
+        )
+        for x in beyond
+    ]
+    return Positions(
+        places,
+        Origin.PROCEDURE,
+        LayoutStatus.GIVEN,
+        problems=tuple(problems),
+        sources=(facts.procedure,),
+    )
+
+
+def place_rivets(facts: JointFacts, rivet: Rivet | None, count: int | None) -> Positions:
+    """Where the rivets of a joint go.
+
+    Parameters
+    ----------
+    facts : JointFacts
+    rivet : Rivet or None
+    count : int or None
+
+    Returns
+    -------
+    Positions
+        The procedure's places as they are; on a structural joint without them none; else a
+        proposal, or in words why there is none.
+    """
+    if facts.remake and facts.remake.at:
+        return _given(facts, tuple(sorted(place.mm for place in facts.remake.at)), count)
+    if count == 0:
+        return Positions((), Origin.NONE, LayoutStatus.NONE)
+    if facts.structural:
+        ask = "where the rivets go: the joint is structural and the procedure gives no places"
+        return Positions((), Origin.ASK, LayoutStatus.NONE, asks=(ask,))
+    if count is None:
+        return Positions((), Origin.MISSING, LayoutStatus.NONE)
+    placed = _proposed(facts, rules_for(facts, rivet), count)
+    if rivet is None or rivet.diameter_mm is None:
+        note = (
+            f"the rivet's diameter is not known: laid out for {LARGEST_MM:g} mm, the largest of "
+            "the series, so any smaller one has room too"
+        )
+        return replace(placed, notes=(*placed.notes, note))
+    return placed
+
+
+def pitch_of(at_mm: tuple[float, ...]) -> Pitch:
+    """Smallest and largest distance between neighbours.
+
+    Parameters
+    ----------
+    at_mm : tuple of float
+        Ascending [mm].
+
+    Returns
+    -------
+    Pitch
+    """
+    gaps = [later - earlier for earlier, later in pairwise(at_mm)]
+    return Pitch(min(gaps), max(gaps)) if gaps else Pitch(None, None)
