@@ -193,22 +193,30 @@ def _weakest(origins: Origins) -> Origin:
 
 
 def _notes(parts: _Parts, result: StrengthResult) -> tuple[str, ...]:
-    rivet = parts.rivet
+    rivet, facts = parts.rivet, parts.facts
     hole = ""
     if rivet is not None and rivet.hole_mm is not None and rivet.hole_max_mm is not None:
         wide = f" to {rivet.hole_max_mm:.1f}" if rivet.hole_max_mm > rivet.hole_mm else ""
         hole = f"drill {rivet.hole_mm:.1f}{wide} mm, deburr both sides before the bead"
+    middle = ""
+    if (
+        rivet is not None
+        and facts.flange_mm is not None
+        and not (facts.remake and facts.remake.edge)
+    ):
+        middle = "edge distance: the middle of the flange is taken, the procedure gives none"
     without = ""
     if rivet is not None and not parts.positions.at_mm and result.strength.new_kN is not None:
         without = "the places are not known: their distances are not in the strength"
     missing = [f"strength is left out: {words}" for words in result.missing]
     mandrel = checks.mandrel_note(rivet) if rivet is not None else ""
     texts = [
-        *parts.facts.notes,
+        *facts.notes,
         *parts.choice.notes,
         *parts.positions.notes,
         *parts.bond.notes,
         hole,
+        middle,
         mandrel,
         without,
         *missing,
@@ -268,7 +276,7 @@ def _answer(parts: _Parts, result: StrengthResult) -> JointAnswer:
         rivet=parts.rivet,
         count=parts.count.count,
         at_mm=at,
-        edge_mm=_edge_mm(facts),
+        edge_mm=_edge_mm(facts) if parts.rivet is not None else None,
         pitch_mm=pitch_of(at),
         adhesive_ml=amount.total_ml if amount else None,
         strength=result.strength,

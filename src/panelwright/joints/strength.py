@@ -235,10 +235,11 @@ def bond_strength_kN(facts: JointFacts) -> float | None:  # noqa: N802 - the uni
 
 def _notes(sheets: list[Sheet], bond_kN: float | None) -> tuple[str, ...]:
     notes = [f"sheet taken: {sheet.note}" for sheet in dict.fromkeys(sheets)]
-    notes.append(
-        f"resistances are divided by γM = {settings.PARTIAL_FACTOR:g}; the old strength stands as "
-        "the file gives it, so the ratio errs to the safe side"
-    )
+    if sheets:
+        notes.append(
+            f"resistances are divided by γM = {settings.PARTIAL_FACTOR:g}; the old strength stands "
+            "as the file gives it, so the ratio errs to the safe side"
+        )
     if bond_kN is not None:
         notes.append(
             "rivets and bond are not added: a stiff bond fails first, and the rivets hold the "
