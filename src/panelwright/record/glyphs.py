@@ -77,7 +77,7 @@ def _visible(character: str) -> bool:
 
 def missing(text: str) -> tuple[str, ...]:
     """Characters of a text that the shipped fonts cannot show, each once, in order."""
-    return tuple(dict.fromkeys(c for c in text if not _visible(c)))
+    return tuple(c for c in dict.fromkeys(text) if not _visible(c))
 
 
 def shown(text: str) -> str:

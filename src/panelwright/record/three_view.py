@@ -9,23 +9,30 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
-from xml.sax.saxutils import escape
+from typing import TYPE_CHECKING
 
-from panelwright.record.glyphs import FAMILIES
+from panelwright.record import strokes
 from panelwright.record.labels import TEXT_MM, Labels, Placed, Rectangle, around, text_width_mm
-from panelwright.record.views import MARGIN_MM, TITLE_MM, Matrix, Vector, View, three_views
+from panelwright.record.strokes import ACCENT, INK, PALE, SOFT, WASH, Spot2
+from panelwright.record.views import TITLE_MM, Matrix, Vector, View, three_views
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 ELLIPSE_95 = math.sqrt(-2.0 * math.log(0.05))
 """Semi-axis of the 95 % ellipse over the standard uncertainty: √χ²(0.95; 2) = 2.4477."""
 
-LARGEST_MM = 9.0
+LARGEST_MM = 11.0
 """On paper, of the largest arrow, ellipse or tolerance."""
 
 EXAGGERATIONS = (20.0, 15.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.8, 0.5, 0.3, 0.2, 0.1)
 """Millimetres on paper for one millimetre off."""
 
-INK, SOFT, ACCENT = "#16191d", "#5a626b", "#0b4a7f"
 VERDICT_COLOURS = {"inside": "#17693b", "outside": "#a3161a", "undecided": "#8a5200"}
+
+
+ELLIPSE_STYLE = f'fill="{ACCENT}" fill-opacity="0.1" stroke="{ACCENT}" stroke-width="0.25"'
+LEGEND_MM = 55.0
 
 
 class Kind(StrEnum):
@@ -112,7 +119,7 @@ def _sizes(spot: Spot) -> list[float]:
     return sizes
 
 
-def exaggeration(spots: tuple[Spot, ...], pushes: tuple[Push, ...]) -> float:
+def exaggeration(spots: Sequence[Spot], pushes: Sequence[Push]) -> float:
     """Millimetres on paper for one millimetre off, so that the largest still fits."""
     sizes = [size for spot in spots for size in _sizes(spot)]
     sizes += [abs(push.by_mm) for push in pushes]
@@ -122,90 +129,68 @@ def exaggeration(spots: tuple[Spot, ...], pushes: tuple[Push, ...]) -> float:
     return next((k for k in EXAGGERATIONS if k * largest <= LARGEST_MM), EXAGGERATIONS[-1])
 
 
-def _number(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".")
-
-
-def _line(x1: float, y1: float, x2: float, y2: float, stroke: str, width: float) -> str:
-    ends = " ".join(
-        f'{key}="{_number(value)}"' for key, value in zip(("x1", "y1", "x2", "y2"),
-                                                          (x1, y1, x2, y2), strict=True)
-    )
-    return f'<line {ends} stroke="{stroke}" stroke-width="{_number(width)}"/>'
-
-
-def _arrow(
-    tail: tuple[float, float], tip: tuple[float, float], colour: str, width: float
-) -> list[str]:
-    """A straight arrow; a dot in a ring where it runs towards or away from the eye."""
-    dx, dy = tip[0] - tail[0], tip[1] - tail[1]
-    length = math.hypot(dx, dy)
-    if length < 0.4:
-        return []
-    head = min(1.2 + 2.0 * width, 0.6 * length)
-    ux, uy = dx / length, dy / length
-    base = (tip[0] - head * ux, tip[1] - head * uy)
-    corners = [
-        tip,
-        (base[0] - 0.42 * head * uy, base[1] + 0.42 * head * ux),
-        (base[0] + 0.42 * head * uy, base[1] - 0.42 * head * ux),
-    ]
-    points = " ".join(f"{_number(x)},{_number(y)}" for x, y in corners)
-    return [
-        _line(*tail, *base, colour, width),
-        f'<polygon points="{points}" fill="{colour}"/>',
-    ]
-
-
 def _tolerance(view: View, spot: Spot, k: float) -> list[str]:
-    x, y = view.spot(spot.xyz_mm)
     style = f'fill="none" stroke="{SOFT}" stroke-width="0.22" stroke-dasharray="0.5 0.7"'
+    x, y = view.spot(spot.xyz_mm)
     if spot.tolerance_mm is None:
         return []
     if isinstance(spot.tolerance_mm, float | int):
-        radius = _number(k * spot.tolerance_mm)
-        return [f'<circle cx="{_number(x)}" cy="{_number(y)}" r="{radius}" {style}/>']
-    halves = [
-        next((abs(half) for half, a in zip(spot.tolerance_mm, axis, strict=True)
-              if half is not None and abs(a) > 0.5), None)
+        return [strokes.circle((x, y), k * spot.tolerance_mm, style)]
+    wide, high = (
+        next(
+            (
+                k * half
+                for half, part in zip(spot.tolerance_mm, axis, strict=True)
+                if half is not None and abs(part) > 0.5
+            ),
+            None,
+        )
         for axis in (view.across, view.up)
-    ]
-    wide, high = (None if half is None else k * half for half in halves)
-    if wide is None or high is None:
+    )
+    if wide is None and high is None:
         return []
+    if wide is not None and high is not None:
+        return [strokes.box((x - wide, y - high), 2 * wide, 2 * high, style)]
+    bars = [(wide, 0.0), (-wide, 0.0)] if wide is not None else [(0.0, high or 0.0), (0.0, -(high or 0.0))]
     return [
-        f'<rect x="{_number(x - wide)}" y="{_number(y - high)}" '
-        f'width="{_number(2 * wide)}" height="{_number(2 * high)}" {style}/>'
+        strokes.line(
+            (x + dx - (2 if dy else 0), y + dy - (2 if dx else 0)),
+            (x + dx + (2 if dy else 0), y + dy + (2 if dx else 0)),
+            SOFT, 0.22, "0.5 0.7",
+        )
+        for dx, dy in bars
     ]
 
 
-def _ellipse(view: View, spot: Spot, k: float, tip: tuple[float, float]) -> list[str]:
+def _ellipse(view: View, spot: Spot, k: float, tip: Spot2) -> list[str]:
     if spot.covariance_mm2 is None:
         return []
     wide, narrow, turn = _eigen(view.covariance(spot.covariance_mm2))
-    place = f"translate({_number(tip[0])} {_number(tip[1])}) rotate({_number(-math.degrees(turn))})"
-    rx, ry = (_number(max(k * ELLIPSE_95 * axis, 0.05)) for axis in (wide, narrow))
-    return [
-        f'<ellipse rx="{rx}" ry="{ry}" transform="{place}" fill="{ACCENT}" fill-opacity="0.09" '
-        f'stroke="{ACCENT}" stroke-width="0.25"/>'
-    ]
+    axes = (k * ELLIPSE_95 * wide, k * ELLIPSE_95 * narrow)
+    return [strokes.ellipse(tip, axes, math.degrees(turn), ELLIPSE_STYLE)]
 
 
-def _marker(x: float, y: float, spot: Spot) -> str:
-    if spot.kind is Kind.BODY:
-        return f'<circle cx="{_number(x)}" cy="{_number(y)}" r="0.75" fill="{SOFT}"/>'
-    colour = VERDICT_COLOURS.get(spot.verdict, INK)
-    place = f'cx="{_number(x)}" cy="{_number(y)}"'
-    return f'<circle {place} r="1" fill="white" stroke="{colour}" stroke-width="0.5"/>'
+def marker(at: Spot2, kind: Kind, verdict: str) -> str:
+    """A point: grey dot of the body; ring inside, diamond undecided, square outside."""
+    if kind is Kind.BODY:
+        return strokes.circle(at, 0.75, f'fill="{SOFT}"')
+    style = f'fill="white" stroke="{VERDICT_COLOURS.get(verdict, INK)}" stroke-width="0.5"'
+    x, y = at
+    if verdict == "outside":
+        return strokes.box((x - 0.95, y - 0.95), 1.9, 1.9, style)
+    if verdict == "undecided":
+        corners = ((x, y - 1.35), (x + 1.35, y), (x, y + 1.35), (x - 1.35, y))
+        return strokes.polygon(corners, style)
+    return strokes.circle(at, 1.0, style)
 
 
-def _tip(view: View, spot: Spot, k: float) -> tuple[float, float]:
+def _tip(view: View, spot: Spot, k: float) -> Spot2:
     x, y = view.spot(spot.xyz_mm)
     across, up = view.flat(spot.off_mm or (0.0, 0.0, 0.0))
     return (x + k * across, y - k * up)
 
 
-def _samples(tail: tuple[float, float], tip: tuple[float, float]) -> list[Rectangle]:
+def _samples(tail: Spot2, tip: Spot2) -> list[Rectangle]:
     steps = max(1, math.ceil(math.dist(tail, tip)))
     return [
         around(
@@ -215,125 +200,146 @@ def _samples(tail: tuple[float, float], tip: tuple[float, float]) -> list[Rectan
     ]
 
 
-def _spots(view: View, spots: tuple[Spot, ...], k: float, labels: Labels) -> list[str]:
-    shapes: list[str] = []
+def _spots(view: View, spots: Sequence[Spot], k: float, labels: Labels) -> list[str]:
+    own = [spot for spot in spots if spot.kind is Kind.PART]
+    outline = strokes.hull([view.spot(spot.xyz_mm) for spot in own])
+    shapes = [strokes.polygon(outline, f'fill="{WASH}"')] if len(outline) > 2 else []
+    for spot in own:
+        shapes += _tolerance(view, spot, k) + _ellipse(view, spot, k, _tip(view, spot, k))
     for spot in spots:
-        if spot.kind is Kind.PART:
-            shapes += _tolerance(view, spot, k) + _ellipse(view, spot, k, _tip(view, spot, k))
-    for spot in spots:
-        place = view.spot(spot.xyz_mm)
-        tip = _tip(view, spot, k)
-        shapes += _arrow(place, tip, INK, 0.45)
-        shapes.append(_marker(*place, spot))
-        labels.taken.append(around(*place, 0.9))
+        place, tip = view.spot(spot.xyz_mm), _tip(view, spot, k)
+        shapes += strokes.arrow(place, tip, INK, 0.45)
+        shapes.append(marker(place, spot.kind, spot.verdict))
+        labels.taken.append(around(*place, 1.0))
         labels.busy += _samples(place, tip)
     return shapes
 
 
-def _pushes(view: View, pushes: tuple[Push, ...], k: float, labels: Labels) -> list[str]:
-    """Moves, set off sideways from the point so that they do not hide its arrow."""
-    shapes: list[str] = []
-    for push in pushes:
-        x, y = view.spot(push.xyz_mm)
-        across, up = (k * push.by_mm * c for c in view.flat(push.along))
-        length = math.hypot(across, up)
-        if length < 0.8:
-            continue
-        aside_x, aside_y = 2.6 * up / length, 2.6 * across / length
-        tail = (x + aside_x, y + aside_y)
-        tip = (tail[0] + across, tail[1] - up)
-        shapes += _arrow(tail, tip, ACCENT, 0.9)
-        labels.busy += _samples(tail, tip)
-    return shapes
+def _push(view: View, push: Push, k: float) -> tuple[Spot2, Spot2] | None:
+    """A move's ends, set off sideways so that it does not hide the point's own arrow."""
+    x, y = view.spot(push.xyz_mm)
+    across, up = (k * push.by_mm * c for c in view.flat(push.along))
+    length = math.hypot(across, up)
+    if length < 0.8:
+        return None
+    tail = (x + 2.6 * up / length, y + 2.6 * across / length)
+    return tail, (tail[0] + across, tail[1] - up)
 
 
-def _named(view: View, spots: tuple[Spot, ...]) -> list[tuple[str, float, float]]:
+def _named(view: View, spots: Sequence[Spot]) -> list[tuple[str, Spot2]]:
     """One label for spots that fall together in this view."""
-    groups: list[tuple[list[str], float, float]] = []
+    groups: list[tuple[list[str], Spot2]] = []
     for spot in spots:
-        x, y = view.spot(spot.xyz_mm)
-        for names, gx, gy in groups:
-            if math.dist((x, y), (gx, gy)) < 1.0 and len(", ".join([*names, spot.label])) <= 14:
+        at = view.spot(spot.xyz_mm)
+        for names, there in groups:
+            if math.dist(at, there) < 1.0 and len(", ".join([*names, spot.label])) <= 14:
                 names.append(spot.label)
                 break
         else:
-            groups.append(([spot.label], x, y))
-    return [(", ".join(names), x, y) for names, x, y in groups]
+            groups.append(([spot.label], at))
+    return [(", ".join(names), at) for names, at in groups]
 
 
-def _text(text: str, x: float, y: float, style: str = f'fill="{INK}"') -> str:
-    return (
-        f'<text x="{_number(x)}" y="{_number(y)}" font-size="{_number(TEXT_MM)}" '
-        f'font-family="{", ".join(FAMILIES)}" {style}>{escape(text)}</text>'
-    )
-
-
-def _label(placed: Placed, style: str = f'fill="{INK}"') -> list[str]:
-    shapes = []
+def _label(placed: Placed | None, *, colour: str = INK, bold: bool = False) -> list[str]:
+    if placed is None:
+        return []
     box = placed.box
+    shapes = []
     if placed.leader:
-        near_x = min(max(placed.x, box.left), box.right)
-        near_y = min(max(placed.y, box.top), box.bottom)
-        shapes.append(_line(placed.x, placed.y, near_x, near_y, SOFT, 0.18))
-    return [*shapes, _text(placed.text, box.left + 0.3, box.bottom - 0.27 * TEXT_MM, style)]
+        near = (
+            min(max(placed.x, box.left), box.right), min(max(placed.y, box.top), box.bottom)
+        )
+        shapes.append(strokes.line((placed.x, placed.y), near, SOFT, 0.18))
+    at = (box.left + 0.3, box.bottom - 0.27 * TEXT_MM)
+    ground = (box.right - box.left, box.bottom - box.top - 0.3)
+    shapes.append(strokes.box((box.left, box.top), *ground, 'fill="white" fill-opacity="0.7"'))
+    return [*shapes, strokes.words(placed.text, at, colour=colour, bold=bold)]
 
 
 def _frame(view: View, labels: Labels) -> list[str]:
-    """Title of a view and, in the upright ones, a line for the ground direction."""
-    x, y = view.left_mm + 1.0, view.top_mm + TEXT_MM + 0.8
-    labels.taken.append(
-        Rectangle(x, view.top_mm, x + text_width_mm(view.title), view.top_mm + TITLE_MM - 1.5)
+    """A view's frame, title and the directions that it shows."""
+    x, y = view.left_mm + 1.6, view.top_mm + TEXT_MM + 1.4
+    width = text_width_mm(view.title) * 1.1
+    labels.taken.append(Rectangle(x, view.top_mm, x + width, view.top_mm + TITLE_MM - 1.0))
+    style = f'fill="none" stroke="{PALE}" stroke-width="0.25"'
+    frame = strokes.box(
+        (view.left_mm + 0.2, view.top_mm + 0.2), view.width_mm - 0.8, view.height_mm - 0.8, style
     )
-    frame = (
-        f'<rect x="{_number(view.left_mm + 0.4)}" y="{_number(view.top_mm + 0.2)}" '
-        f'width="{_number(view.width_mm - 0.8)}" height="{_number(view.height_mm - 0.8)}" '
-        f'fill="none" stroke="#b9c0c7" stroke-width="0.2"/>'
-    )
-    return [frame, _text(view.title, x, y, 'font-weight="bold"')]
+    return [frame, strokes.words(view.title, (x, y), bold=True), *_directions(view, labels)]
+
+
+DIRECTIONS = {0: ("rear", "front"), 1: ("right", "left"), 2: ("up", "down")}
 
 
 def _directions(view: View, labels: Labels) -> list[str]:
     """Small arrows that say where rear, right and up are in a view."""
-    names = {0: ("rear", "front"), 1: ("right", "left"), 2: ("up", "down")}
-    corner = (view.left_mm + view.width_mm - 11.0, view.top_mm + view.height_mm - 2.6)
+    corner = (view.left_mm + view.width_mm - 14.0, view.top_mm + view.height_mm - 2.8)
     shapes: list[str] = []
     for axis, (dx, dy) in ((view.across, (4.0, 0.0)), (view.up, (0.0, -4.0))):
         index = max(range(3), key=lambda i: abs(axis[i]))
-        name = names[index][0 if axis[index] > 0 else 1]
+        name = DIRECTIONS[index][0 if axis[index] > 0 else 1]
         tip = (corner[0] + dx, corner[1] + dy)
-        shapes += _arrow(corner, tip, SOFT, 0.25)
-        at = (tip[0] + 0.6, tip[1] + 0.8) if dx else (tip[0] - 1.0, tip[1] - 0.7)
-        shapes.append(_text(name, *at))
-    labels.taken.append(
-        Rectangle(corner[0] - 2, corner[1] - 8.5, corner[0] + 11.0, corner[1] + 2.6)
-    )
+        shapes += strokes.arrow(corner, tip, SOFT, 0.25)
+        at = (tip[0] + 0.6, tip[1] + 0.8) if dx else (tip[0] - 1.2, tip[1] - 0.8)
+        shapes.append(strokes.words(name, at, colour=SOFT))
+    labels.taken.append(Rectangle(corner[0] - 2, corner[1] - 8, corner[0] + 13.5, corner[1] + 2.6))
     return shapes
 
 
-def _caption(scale: int, k: float, pushes: tuple[Push, ...]) -> str:
-    moves = " Thick arrows with letters: moves." if pushes else ""
+def exaggerated(scale: int, k: float) -> str:
+    """The exaggeration in words."""
     return (
-        f"Scale 1 : {scale}. Off, tolerance and uncertainty drawn {_number(k)} mm on paper for "
-        f"each millimetre ({_number(k * scale)} times the drawing's scale). Thin arrow: from the "
-        f"target position to where the point is. Shaded ellipse: 95 % of where it may be. Dotted: "
-        f"tolerance.{moves} Grey dots: body."
+        f"1 mm off is drawn {strokes.number(k)} mm long, "
+        f"{strokes.number(k * scale)} times the drawing's scale"
     )
 
 
+def _legend(left: float, top: float, scale: int, k: float, pushes: Sequence[Push]) -> list[str]:
+    """What the shapes mean, in the corner that the views leave free."""
+    dotted = f'fill="none" stroke="{SOFT}" stroke-width="0.22" stroke-dasharray="0.5 0.7"'
+    x = left + 5.0
+    rows: list[tuple[list[str], str]] = [
+        (strokes.arrow((x - 2.5, 0.0), (x + 2.5, 0.0), INK, 0.45),
+         "from the target position to the point"),
+        ([strokes.ellipse((x, 0.0), (2.4, 1.3), 0.0, ELLIPSE_STYLE)],
+         "where it may be, 95 %"),
+        ([strokes.circle((x, 0.0), 1.6, dotted)], "tolerance"),
+        ([marker((x, 0.0), Kind.PART, "inside")], "inside"),
+        ([marker((x, 0.0), Kind.PART, "undecided")], "undecided"),
+        ([marker((x, 0.0), Kind.PART, "outside")], "outside"),
+        ([marker((x, 0.0), Kind.BODY, "")], "point of the body"),
+    ]
+    if pushes:
+        rows.insert(1, (strokes.arrow((x - 2.5, 0.0), (x + 2.5, 0.0), ACCENT, 0.9),
+                        "move, with its letter"))
+    shapes = [
+        strokes.words(f"Scale 1 : {scale}", (left + 1.6, top + 4.0), bold=True),
+        strokes.words(f"1 mm off is drawn {strokes.number(k)} mm long", (left + 1.6, top + 8.0)),
+        strokes.words(
+            f"({strokes.number(k * scale)} times the drawing's scale)", (left + 1.6, top + 11.6)
+        ),
+    ]
+    for index, (symbol, meaning) in enumerate(rows):
+        y = top + 17.0 + 4.4 * index
+        shapes.append(f'<g transform="translate(0 {strokes.number(y)})">{"".join(symbol)}</g>')
+        shapes.append(strokes.words(meaning, (left + 9.5, y + 0.9)))
+    return shapes
+
+
 def draw(
-    spots: tuple[Spot, ...],
-    pushes: tuple[Push, ...] = (),
+    spots: Sequence[Spot],
+    pushes: Sequence[Push] = (),
     *,
-    width_mm: float = 178.0,
-    height_mm: float = 150.0,
+    width_mm: float = 176.0,
+    height_mm: float = 138.0,
 ) -> Drawing:
     """Draw side, rear and top view of a part's points.
 
     Parameters
     ----------
-    spots : tuple of Spot
+    spots : sequence of Spot
         At least one.
-    pushes : tuple of Push
+    pushes : sequence of Push
         Moves, labelled by letters.
     width_mm, height_mm : float
         Room on paper. [mm]
@@ -343,28 +349,29 @@ def draw(
     places = [spot.xyz_mm for spot in spots] + [push.xyz_mm for push in pushes]
     views = three_views(places, width_mm=width_mm, height_mm=height_mm, left_side=left_side)
     k = exaggeration(spots, pushes)
+    side, _, top = views
     wide = max(view.left_mm + view.width_mm for view in views)
-    high = max(view.top_mm + view.height_mm for view in views)
+    high = top.top_mm + max(top.height_mm, LEGEND_MM)
     labels = Labels(Rectangle(0.8, 0.8, wide - 0.8, high - 0.8))
-    shapes: list[str] = []
+    legend = Rectangle(side.width_mm, top.top_mm, wide, high)
+    labels.taken.append(legend)
+    shapes = _legend(legend.left, legend.top, side.scale, k, pushes)
+    arrows = [(view, push, _push(view, push, k)) for view in views for push in pushes]
     for view in views:
-        shapes += _frame(view, labels) + _directions(view, labels)
-        shapes += _spots(view, spots, k, labels) + _pushes(view, pushes, k, labels)
+        shapes += _frame(view, labels) + _spots(view, spots, k, labels)
+    for _, _, ends in arrows:
+        if ends is not None:
+            shapes += strokes.arrow(*ends, ACCENT, 0.9)
+            labels.busy += _samples(*ends)
+    for view, push, ends in arrows:
+        at = view.spot(push.xyz_mm) if ends is None else (
+            (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
+        )
+        shapes += _label(labels.place(push.label, *at), colour=ACCENT, bold=True)
     for view in views:
-        for push in pushes:
-            at = view.spot(push.xyz_mm)
-            placed = labels.place(push.label, *at)
-            shapes += _label(placed, f'font-weight="bold" fill="{ACCENT}"') if placed else []
-        for text, x, y in _named(view, spots):
-            placed = labels.place(text, x, y)
-            shapes += _label(placed) if placed else []
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_number(wide)}mm" '
-        f'height="{_number(high)}mm" viewBox="0 0 {_number(wide)} {_number(high)}">'
-        + "".join(shapes)
-        + "</svg>"
-    )
+        for text, at in _named(view, spots):
+            shapes += _label(labels.place(text, *at))
     return Drawing(
-        svg, wide, high, views[0].scale, k, tuple(labels.placed),
-        _caption(views[0].scale, k, pushes),
+        strokes.drawing(wide, high, shapes), wide, high, side.scale, k, tuple(labels.placed),
+        f"Scale 1 : {side.scale}; {exaggerated(side.scale, k)}.",
     )

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 Vector = tuple[float, float, float]
 Matrix = tuple[Vector, Vector, Vector]
 
-SCALES = (1, 2, 4, 5, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 500, 1000)
+SCALES = (1, 2, 4, 5, 8, 10, 12, *range(15, 100, 5), 100, 120, 150, 200, 300, 500, 1000)
 MARGIN_MM = 13.0
 """Room around a view's points for labels, arrows and ellipses."""
 TITLE_MM = 6.0

@@ -146,4 +146,4 @@ def _pads(job: Job) -> tuple[Block, ...]:
 
 def kit_section(job: Job) -> Section:
     """Everything that must be at hand."""
-    return Section("Parts list", (*_kit(job), *_adhesives(job), *_pads(job)), fresh=True)
+    return Section("Parts list", (*_kit(job), *_adhesives(job), *_pads(job)))
