@@ -386,3 +386,31 @@ def test_the_page_starts_with_what_to_do_and_says_everything_once() -> None:
     for joint in found.open:
         assert f"Open {joint} (" in text
     assert "common practice, no source" in text
+
+
+@pytest.mark.exact
+def test_a_part_behind_two_is_looked_at_when_the_second_is_off() -> None:
+    found = asked(
+        '[[part]]\nid = "skin"\nstate = "replace"\nhides = ["lining", "rail"]\n'
+        '[[part]]\nid = "lining"\nstate = "replace"\nhides = ["rail"]\n[[part]]\nid = "rail"\n'
+    )
+    (look,) = found.look
+    assert (look.part, look.after, look.hidden_by) == ("rail", "lining", ("skin", "lining"))
+
+
+@pytest.mark.exact
+def test_a_part_still_half_hidden_says_by_what() -> None:
+    found = asked(
+        '[[part]]\nid = "skin"\nstate = "replace"\nhides = ["rail"]\n'
+        '[[part]]\nid = "lining"\nhides = ["rail"]\n[[part]]\nid = "rail"\n'
+    )
+    assert "lining still hides part of it" in found.look[0].words
+
+
+@pytest.mark.exact
+def test_what_stands_behind_an_opened_joint_is_taken_to_stay() -> None:
+    found = asked(
+        '[[part]]\nid = "skin"\nstate = "replace"\n[[part]]\nid = "sill"\n'
+        '[[joint]]\nid = "j"\nlayers = ["skin", "sill"]\n'
+    )
+    assert (found.order, found.problems) == (("skin",), ())

@@ -32,7 +32,7 @@ def loss_ratio_astm_e756(layer: FreeLayer) -> float:
     Parameters
     ----------
     layer : FreeLayer
-        Ratios of modulus and thickness, pad to panel, above 0; the pad well bonded, on one face,
+        Ratios of modulus and thickness, pad to panel, above 0 [–]; the pad well bonded, on one face,
         and its loss factor small enough that its square may be left out (the complex form differs
         by 0.7 % at e = 0.01, h = 2 and a loss factor of 1).
 
@@ -102,9 +102,9 @@ def strain_energy_fraction(coverage: float, poisson: float) -> float:
     Parameters
     ----------
     coverage : float
-        Patch area per panel area, 0 to 1.
+        Patch area per panel area, 0 to 1. [–]
     poisson : float
-        Poisson's ratio of the panel, 0 to 0.5.
+        Poisson's ratio of the panel, 0 to 0.5. [–]
 
     Returns
     -------
@@ -146,8 +146,10 @@ def ringing_reduction(bare: float, padded: float) -> float:
 
     Parameters
     ----------
-    bare, padded : float
-        Loss factors before and after, above 0.
+    bare : float
+        Loss factor before, above 0. [–]
+    padded : float
+        Loss factor after, above 0. [–]
 
     Returns
     -------

@@ -153,13 +153,38 @@ def area_mm2(outline: Outline) -> float:
 
 
 def box(outline: Outline) -> Box:
-    """The upright rectangle around an outline."""
+    """The upright rectangle around an outline.
+
+    Parameters
+    ----------
+    outline : tuple of (float, float)
+        Corners in order. [mm]
+
+    Returns
+    -------
+    Box
+    """
     xs, ys = [x for x, _ in outline], [y for _, y in outline]
     return Box(min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
 
 
 def placed(outline: Outline, x_mm: float, y_mm: float, *, turned: bool) -> Outline:
-    """The outline with its box's corner at (x, y), turned anticlockwise by 90° or not."""
+    """The outline with its box's corner at (x, y), turned anticlockwise by 90° or not.
+
+    Parameters
+    ----------
+    outline : tuple of (float, float)
+        Corners in order. [mm]
+    x_mm, y_mm : float
+        Where the corner of its box nearest the origin comes to lie. [mm]
+    turned : bool
+        A quarter turn; never turned over, for a pad sticks on one side.
+
+    Returns
+    -------
+    tuple of (float, float)
+        Corners in the same sense. [mm]
+    """
     moved = tuple((-y, x) for x, y in outline) if turned else outline
     around = box(moved)
     dx, dy = x_mm - around.x_mm, y_mm - around.y_mm

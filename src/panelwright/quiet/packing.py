@@ -90,7 +90,17 @@ def _ways(piece: Piece) -> tuple[tuple[float, float, bool], ...]:
 
 
 def fits(piece: Piece, sheet: Sheet) -> bool:
-    """Whether a piece fits an empty sheet, one way round or the other."""
+    """Whether a piece fits an empty sheet, one way round or the other.
+
+    Parameters
+    ----------
+    piece : Piece
+    sheet : Sheet
+
+    Returns
+    -------
+    bool
+    """
     return any(
         w <= sheet.width_mm + SLACK_MM and h <= sheet.height_mm + SLACK_MM
         for w, h, _ in _ways(piece)
@@ -174,6 +184,15 @@ _ORDERS: tuple[Callable[[Piece], tuple[float, ...]], ...] = (
 
 def fewest_by_area(pieces: Sequence[Piece], sheet: Sheet) -> int:
     """Sheets below which no layout can go: the pieces' own area over a sheet's, rounded up.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+    sheet : Sheet
+
+    Returns
+    -------
+    int
 
     Examples
     --------

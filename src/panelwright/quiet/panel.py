@@ -73,6 +73,17 @@ class Loss:
 def metal_of(material: str | None) -> Metal | None:
     """Stiffness of the metal that a part's material names; None where it names none known.
 
+    Parameters
+    ----------
+    material : str or None
+        As the file gives it.
+
+    Returns
+    -------
+    Metal or None
+
+    Examples
+    --------
     >>> metal = metal_of("EN AW-6016-T4")
     >>> metal and metal.modulus_GPa
     70.0
@@ -94,7 +105,13 @@ def metal_of(material: str | None) -> Metal | None:
 
 
 def bare_loss() -> tuple[Band, Source]:
-    """Loss factor of a bare body panel as mounted, with its source."""
+    """Loss factor of a bare body panel as mounted, with its source.
+
+    Returns
+    -------
+    tuple of (Band, Source)
+        The source says that it is from memory.
+    """
     table = load("pad_loss_bare")
     row = table.records()[0]
     band = Band(*(table.number(0, column) for column in ("low", "likely", "high")))
@@ -131,7 +148,21 @@ def sheet_density_kg_m3(*, mass_kg_m2: float, thickness_mm: float) -> float:
 def missing_for_loss(
     part: Part | None, coverage: float | None, pads: Sequence[Traced]
 ) -> list[str]:
-    """What the file lacks to give a panel's loss factor with its pads, in words."""
+    """What the file lacks to give a panel's loss factor with its pads, in words.
+
+    Parameters
+    ----------
+    part : Part or None
+        None where the pads name a part that is not there.
+    coverage : float or None
+        Padded share of the panel's area. [–]
+    pads : sequence of Traced
+
+    Returns
+    -------
+    list of str
+        Each with the key that would give it; empty where nothing lacks.
+    """
     missing = []
     if part is None:
         return ["the part itself: it is not in this file"]
@@ -174,7 +205,7 @@ def padded_loss(part: Part, coverage: float, pads: Sequence[Traced]) -> Loss | N
     part : Part
         Material and thickness.
     coverage : float
-        Padded share of the panel's area, 0 to 1.
+        Padded share of the panel's area, 0 to 1. [–]
     pads : sequence of Traced
         With thickness, modulus and loss factor.
 

@@ -19,7 +19,7 @@ def verdict(coverage: float | None, quieter: Band | None) -> str:
     Parameters
     ----------
     coverage : float or None
-        Padded share of the panel's area.
+        Padded share of the panel's area. [–]
     quieter : Band or None
         By how much its ringing falls. [dB]
 

@@ -14,6 +14,17 @@ OTHER = "other"
 def kind_of(what: str) -> str:
     """Which kind of thing a text names; "other" where no word of the table is in it.
 
+    Parameters
+    ----------
+    what : str
+        As the file names it.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
     >>> kind_of("corner radar"), kind_of("side airbag sensor"), kind_of("ladder")
     ('sensor', 'restraint', 'other')
     """

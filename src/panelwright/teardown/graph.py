@@ -137,7 +137,17 @@ class Graph:
 
 
 def graph_of(repair: Repair) -> Graph:
-    """The graph that a repair describes; the body itself is no part of it."""
+    """The graph that a repair describes; the body itself is no part of it.
+
+    Parameters
+    ----------
+    repair : Repair
+
+    Returns
+    -------
+    Graph
+        Stretches in mm along their joint.
+    """
     parts = tuple(
         Part(
             id=part.id,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from panelwright.teardown.graph import COMES_OFF, REACHED, Graph, State
+from panelwright.teardown.graph import COMES_OFF, REACHED, Graph, Joint, State
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -57,28 +57,28 @@ class Needs:
         return tuple(words)
 
 
+def _comes_out_with(graph: Graph, off: Mapping[str, Reason], joint: Joint) -> str | None:
+    """The layer beneath the outermost one for whose sake the whole joint is opened, if any."""
+    for layer in joint.layers[1:]:
+        if layer in off and graph.part(layer).state is not State.SECTION:
+            return layer
+    return None
+
+
 def _hangs_on(graph: Graph, off: Mapping[str, Reason]) -> dict[str, Reason]:
-    """Bolted-on parts that sit outermost on parts that come off and on nothing else."""
+    """Parts that lie on top and are held by nothing but bolts that come out anyway."""
     found: dict[str, Reason] = {}
-    for part in graph.parts:
-        joints = graph.joints_of(part.id)
-        if part.id in off or not joints:
+    for name in graph.place:
+        joints = graph.joints_of(name)
+        if name in off or not joints:
             continue
-        carriers = []
-        for joint in joints:
-            beneath = [layer for layer in joint.layers if layer != part.id]
-            whole = [
-                layer
-                for layer in beneath
-                if layer in off and graph.part(layer).state is not State.SECTION
-            ]
-            if joint.kind not in BOLTED or joint.layers[0] != part.id or whole != beneath:
-                break
-            carriers.extend(whole)
-        else:
-            if carriers:
-                words = f"{part.label} is bolted to {graph.label(carriers[0])} and nothing else"
-                found[part.id] = Reason(words, carriers[0])
+        if any(joint.kind not in BOLTED or joint.layers[0] != name for joint in joints):
+            continue
+        carriers = [_comes_out_with(graph, off, joint) for joint in joints]
+        carrier = carriers[0]
+        if carrier is not None and None not in carriers:
+            words = f"{graph.label(name)} is held only by bolts that come out for "
+            found[name] = Reason(words + graph.label(carrier), carrier)
     return found
 
 
@@ -86,7 +86,7 @@ def needs(graph: Graph) -> Needs:
     """The least set of parts that must come off.
 
     A part comes off if its state says so; if it hides a part that comes off or must be reached;
-    or if it is bolted onto parts that come off and onto nothing else. Nothing else comes off.
+    or if it lies on top and is held only by bolts that come out anyway. Nothing else comes off.
 
     Parameters
     ----------

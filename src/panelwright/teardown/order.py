@@ -35,7 +35,19 @@ class Order:
 
 
 def hiding(graph: Graph, names: Iterable[str]) -> Edges:
-    """Who must be off before whom because it hides it."""
+    """Who must be off before whom because it hides it.
+
+    Parameters
+    ----------
+    graph : Graph
+    names : iterable of str
+        The parts to look at.
+
+    Returns
+    -------
+    set of (str, str)
+        (hider, hidden).
+    """
     chosen = frozenset(names)
     return frozenset(
         (hider, name) for name in chosen for hider in graph.hiders.get(name, ()) if hider in chosen
@@ -43,7 +55,19 @@ def hiding(graph: Graph, names: Iterable[str]) -> Edges:
 
 
 def overlapping(graph: Graph, names: Iterable[str]) -> Edges:
-    """Who lies over whom in a joint that both open."""
+    """Who lies over whom in a joint that both open.
+
+    Parameters
+    ----------
+    graph : Graph
+    names : iterable of str
+        The parts that come off.
+
+    Returns
+    -------
+    set of (str, str)
+        (outer layer, inner layer).
+    """
     chosen = frozenset(names)
     pairs: set[tuple[str, str]] = set()
     for name in chosen:

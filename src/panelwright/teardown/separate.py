@@ -60,7 +60,13 @@ def _old_fasteners(joint: Joint) -> tuple[str, ...]:
 
 
 def heat_limits() -> tuple[tuple[str, ...], tuple[Source, ...]]:
-    """The temperatures for softening old adhesive in words, with their sources."""
+    """The temperatures for softening old adhesive in words, with their sources.
+
+    Returns
+    -------
+    tuple of (tuple of str, tuple of Source)
+        Softening, breaking down, and what must stay cooler. [°C]
+    """
     table = load("release_heat")
     rows = {str(row["key"]): row for row in table.records()}
     soft, gone, near = rows["softens"], rows["breaks-down"], rows["spare-neighbours"]
