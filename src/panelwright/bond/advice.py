@@ -13,7 +13,7 @@ from panelwright.sources import largest
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
-    from panelwright.bond.answer import BondAnswer, JointBond, Surface
+    from panelwright.bond.answer import Band, BondAnswer, JointBond, Surface
 
 SURE_OVER = 0.5
 MAY_BE_OVER = 0.1
@@ -25,8 +25,8 @@ REMEDIES = {
 
 LAMP_CAUTIONS = (
     (
-        "Lamp: keep it off the battery, restraint parts, seals, wiring, foam and trim; shield or take "
-        "them out first, and never leave a hot lamp alone."
+        "Lamp: keep it off the battery, restraint parts, seals, wiring, foam and trim; shield or "
+        "take them out first, and never leave a hot lamp alone."
     ),
     (
         "Lamp: let solvent from cleaning flash off before the lamp is switched on; the panel burns "
@@ -38,6 +38,10 @@ GOVERNED = (
     "Follow the maker's procedure, the adhesive's data sheet, local codes and licensed practice; "
     "no time here overrides them."
 )
+
+
+def _latest(band: Band) -> str:
+    return show_minutes(math.ceil(band.late))
 
 
 def _work(bond: JointBond, zone: ZoneInfo) -> list[str]:
@@ -60,7 +64,7 @@ def _hold(bond: JointBond, zone: ZoneInfo) -> list[str]:
     moment = f" ({clocks.spoken(moments.late, zone)})" if moments else ""
     return [
         (
-            f"Joint {bond.joint}: leave it clamped and unloaded until {show_minutes(math.ceil(band.late))} after "
+            f"Joint {bond.joint}: leave it clamped and unloaded until {_latest(band)} after "
             f"closing{moment}; likely it can be handled at {show_minutes(band.likely)}."
         )
     ]
@@ -72,10 +76,7 @@ def _full(bond: JointBond, zone: ZoneInfo) -> list[str]:
     moments = bond.clock.full
     moment = f" ({clocks.spoken(moments.late, zone)})" if moments else ""
     return [
-        (
-            f"Joint {bond.joint}: full strength by {show_minutes(math.ceil(bond.full_min.late))} after "
-            f"closing{moment}."
-        )
+        (f"Joint {bond.joint}: full strength by {_latest(bond.full_min)} after closing{moment}.")
     ]
 
 
@@ -85,8 +86,8 @@ def _heat(bond: JointBond) -> list[str]:
     where = f"Joint {bond.joint}"
     found = [
         (
-            f"{where}: read the temperature at {bond.coldest_mm:.0f} mm, the coldest spot, and at the "
-            f"spot nearest the lamp around minute {bond.hottest_at_min:.0f}."
+            f"{where}: read the temperature at {bond.coldest_mm:.0f} mm, the coldest spot, and at "
+            f"the spot nearest the lamp around minute {bond.hottest_at_min:.0f}."
         )
     ]
     chance = bond.p_over_limit or 0.0
@@ -116,7 +117,22 @@ def _narrow(bond: JointBond) -> list[str]:
 
 
 def advice_of(joints: tuple[JointBond, ...], surface: Surface, zone: ZoneInfo) -> tuple[str, ...]:
-    """All sentences, those that protect somebody first within each joint."""
+    """All sentences, those that protect somebody first within each joint.
+
+    Parameters
+    ----------
+    joints : tuple of JointBond
+        Every bonded joint.
+    surface : Surface
+        Verdict on air and panel.
+    zone : ZoneInfo
+        In which moments are said.
+
+    Returns
+    -------
+    tuple of str
+        Instructions, cautions last.
+    """
     found = [surface.words]
     for bond in joints:
         found += _work(bond, zone) + _hold(bond, zone) + _full(bond, zone)
@@ -127,5 +143,16 @@ def advice_of(joints: tuple[JointBond, ...], surface: Surface, zone: ZoneInfo) -
 
 
 def notes_of(answer: BondAnswer) -> tuple[str, ...]:
-    """Assumptions and warnings of all joints, each once."""
+    """Assumptions and warnings of all joints, each once.
+
+    Parameters
+    ----------
+    answer : BondAnswer
+        The room's answer.
+
+    Returns
+    -------
+    tuple of str
+        Sentences, in order of first use.
+    """
     return tuple(dict.fromkeys(note for bond in answer.joints for note in bond.notes))

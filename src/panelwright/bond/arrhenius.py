@@ -5,68 +5,34 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.errors import PanelwrightError
+from panelwright.bond.rows import (
+    GAS_CONSTANT,
+    MILESTONES,
+    ZERO_CELSIUS,
+    Milestone,
+    RefusedSheet,
+    SheetRow,
+    pairs,
+    refuse_energy,
+    refuse_growing,
+    refuse_order,
+    refuse_physics,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-GAS_CONSTANT = 8.314462618
-"""J/(mol K), CODATA 2018, exact to the digits shown."""
-ZERO_CELSIUS = 273.15
-"""K."""
-
-ENERGY_RANGE_KJ = (35.0, 90.0)
-"""Activation energies of cold- and warm-curing epoxies; outside it a row is wrong."""
 COMMON_ENERGY_KJ = 58.0
 COMMON_ENERGY_U_KJ = 7.0
 """Used where a sheet gives one temperature only (from memory: Horie 1970, 54–59 kJ/mol)."""
 ROUNDING_U = 0.05
 """Relative standard uncertainty of a sheet's time from rounding alone (common practice)."""
-
-
-class Milestone(StrEnum):
-    """The figures of a data sheet, in the order in which they are reached."""
-
-    WORK = "work"
-    HANDLE = "handle"
-    FULL = "full"
-
-
-MILESTONES = tuple(Milestone)
-
-
-class RefusedSheet(PanelwrightError):
-    """Rows of a data sheet that no law of time and temperature can hold."""
-
-
-@dataclass(frozen=True)
-class SheetRow:
-    """One figure of a data sheet.
-
-    Parameters
-    ----------
-    event : Milestone
-        What is reached.
-    at_C : float
-        Temperature of the adhesive [°C].
-    time_min : float
-        Time until it is reached [min].
-    """
-
-    event: Milestone
-    at_C: float
-    time_min: float
-
-    def __str__(self) -> str:
-        """Name the row as it stands on the sheet."""
-        return f"{self.event} at {self.at_C:g} °C: {self.time_min:g} min"
 
 
 @dataclass(frozen=True)
@@ -152,75 +118,6 @@ def cure_rate(
     inverse = 1.0 / (np.asarray(at_C) + ZERO_CELSIUS) - 1.0 / (reference_C + ZERO_CELSIUS)
     rate: NDArray[np.float64] = np.exp(np.asarray(energy_kJ_mol) * (-1e3 / GAS_CONSTANT) * inverse)
     return rate
-
-
-def _pairs(rows: Sequence[SheetRow]) -> list[tuple[SheetRow, SheetRow]]:
-    """Neighbouring rows of one event, colder first."""
-    found = []
-    for event in MILESTONES:
-        same = sorted((r for r in rows if r.event is event), key=lambda r: (r.at_C, -r.time_min))
-        found += list(itertools.pairwise(same))
-    return found
-
-
-def _pair_energy_kJ(cold: SheetRow, warm: SheetRow) -> float:
-    inverse = 1 / (cold.at_C + ZERO_CELSIUS) - 1 / (warm.at_C + ZERO_CELSIUS)
-    return GAS_CONSTANT / 1e3 * math.log(cold.time_min / warm.time_min) / inverse
-
-
-def _refuse_growing(rows: Sequence[SheetRow]) -> None:
-    for cold, warm in _pairs(rows):
-        if warm.at_C > cold.at_C and warm.time_min >= cold.time_min:
-            raise RefusedSheet(
-                f"“{warm}” takes as long as or longer than “{cold}”: warmer adhesive cures faster. "
-                f"Read the row again."
-            )
-        if warm.at_C == cold.at_C and warm.time_min != cold.time_min:
-            raise RefusedSheet(
-                f"“{cold}” and “{warm}” give two times for one temperature. Keep the right one."
-            )
-
-
-def _refuse_order(rows: Sequence[SheetRow]) -> None:
-    for first, later in itertools.permutations(rows, 2):
-        reached_earlier = MILESTONES.index(first.event) < MILESTONES.index(later.event)
-        if reached_earlier and first.at_C == later.at_C and first.time_min >= later.time_min:
-            raise RefusedSheet(
-                f"“{later}” comes no later than “{first}”; work, handle and full are reached in "
-                f"that order. Read both rows again."
-            )
-
-
-def _refuse_physics(rows: Sequence[SheetRow]) -> None:
-    for row in rows:
-        if not -50.0 <= row.at_C <= 300.0:
-            raise RefusedSheet(
-                f"“{row}”: no adhesive cures at {row.at_C:g} °C; −50 to 300 °C was expected."
-            )
-
-
-def _refuse_energy(rows: Sequence[SheetRow], energy_kJ_mol: float) -> None:
-    low, high = ENERGY_RANGE_KJ
-    if low <= energy_kJ_mol <= high:
-        return
-    wide = [(c, w, _pair_energy_kJ(c, w)) for c, w in _pairs(rows) if w.at_C > c.at_C]
-    cold, warm, energy = max(wide, key=lambda p: max(low - p[2], p[2] - high))
-    raise RefusedSheet(
-        f"“{cold}” and “{warm}” would mean an activation energy of {energy:.0f} kJ/mol, and the "
-        f"whole sheet {energy_kJ_mol:.0f} kJ/mol; {low:g} to {high:g} was expected of an epoxy. "
-        f"Read both rows again."
-    )
-
-
-def odd_rows(rows: Sequence[SheetRow]) -> tuple[str, ...]:
-    """Sentences on pairs of rows whose own energy lies outside the range of epoxies."""
-    low, high = ENERGY_RANGE_KJ
-    return tuple(
-        f"“{cold}” and “{warm}” alone would mean {energy:.0f} kJ/mol ({low:g} to {high:g} was "
-        f"expected): read both again."
-        for cold, warm in _pairs(rows)
-        if warm.at_C > cold.at_C and not low <= (energy := _pair_energy_kJ(cold, warm)) <= high
-    )
 
 
 def _design(
@@ -312,17 +209,17 @@ def fit_cure_law(rows: Sequence[SheetRow]) -> CureLaw:
     """
     if not rows:
         raise RefusedSheet("the sheet has no [[adhesive.time]] row; give work, handle and full.")
-    _refuse_physics(rows)
-    _refuse_growing(rows)
-    _refuse_order(rows)
+    refuse_physics(rows)
+    refuse_growing(rows)
+    refuse_order(rows)
     events = tuple(event for event in MILESTONES if any(row.event is event for row in rows))
     inverse = [1 / (row.at_C + ZERO_CELSIUS) for row in rows]
     reference_C = len(rows) / math.fsum(inverse) - ZERO_CELSIUS
-    assumed = not any(warm.at_C > cold.at_C for cold, warm in _pairs(rows))
+    assumed = not any(warm.at_C > cold.at_C for cold, warm in pairs(rows))
     solve = _common_energy if assumed else _least_squares
     estimate, covariance, u = solve(rows, events, reference_C)
     if not assumed:
-        _refuse_energy(rows, float(estimate[-1]))
+        refuse_energy(rows, float(estimate[-1]))
     law = CureLaw(
         events=events,
         ln_min=tuple(float(value) for value in estimate[:-1]),

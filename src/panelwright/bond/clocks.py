@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from panelwright.bond.answer import Band, Clock, Moments, Stay
-from panelwright.facts.problem import Problem
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,14 +16,6 @@ if TYPE_CHECKING:
 
 ORDER = ("prepared", "bead-begun", "closed", "rivets-set", "lamp-on", "lamp-off", "released")
 """Kinds of moment in the order in which they happen."""
-MUST_FOLLOW = (
-    ("prepared", "bead-begun"),
-    ("bead-begun", "closed"),
-    ("closed", "rivets-set"),
-    ("closed", "lamp-on"),
-    ("lamp-on", "lamp-off"),
-    ("closed", "released"),
-)
 
 
 @dataclass(frozen=True)
@@ -41,7 +32,19 @@ class Recorded:
 
 
 def recorded(events: Sequence[Event], joint: str) -> Recorded:
-    """What was recorded of one joint; differences of UTC know no daylight-saving."""
+    """What was recorded of one joint; differences of UTC know no daylight-saving.
+
+    Parameters
+    ----------
+    events : sequence of Event
+        Of the whole repair.
+    joint : str
+        Id.
+
+    Returns
+    -------
+    Recorded
+    """
     mine = [(e.at.astimezone(UTC), e) for e in events if e.joint == joint and e.at is not None]
     mine.sort(key=lambda pair: pair[0])
     moments = {event.kind: at for at, event in mine if event.kind in ORDER}
@@ -55,7 +58,17 @@ def recorded(events: Sequence[Event], joint: str) -> Recorded:
 
 
 def zone_of(name: str) -> ZoneInfo:
-    """The shop's zone; UTC where the name is unknown."""
+    """The shop's zone; UTC where the name is unknown.
+
+    Parameters
+    ----------
+    name : str
+        IANA name.
+
+    Returns
+    -------
+    ZoneInfo
+    """
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError):
@@ -63,29 +76,36 @@ def zone_of(name: str) -> ZoneInfo:
 
 
 def spoken(moment: datetime, zone: ZoneInfo) -> str:
-    """A moment as people read it in the shop."""
+    """A moment as people read it in the shop.
+
+    Parameters
+    ----------
+    moment : datetime
+        With its offset.
+    zone : ZoneInfo
+        The shop's.
+
+    Returns
+    -------
+    str
+        Date, hours and minutes.
+    """
     return moment.astimezone(zone).strftime("%Y-%m-%d %H:%M")
 
 
-def order_problems(joint: str, found: Recorded, zone: ZoneInfo) -> tuple[Problem, ...]:
-    """Moments out of order, each as a sentence; the clocks run on all the same."""
-    problems = []
-    for earlier, later in MUST_FOLLOW:
-        first, second = found.at(earlier), found.at(later)
-        if first is not None and second is not None and second < first:
-            problems.append(
-                Problem(
-                    f"joint {joint}",
-                    f"{later} at {spoken(second, zone)} stands before {earlier} at "
-                    f"{spoken(first, zone)}; correct the wrong one. The clocks run from the times "
-                    f"as they are.",
-                )
-            )
-    return tuple(problems)
-
-
 def minutes_between(start: datetime | None, end: datetime | None) -> float | None:
-    """Minutes from one moment to another; None where one is missing."""
+    """Minutes from one moment to another; None where one is missing.
+
+    Parameters
+    ----------
+    start, end : datetime or None
+        Moments with offset.
+
+    Returns
+    -------
+    float or None
+        [min]
+    """
     if start is None or end is None:
         return None
     return (end - start).total_seconds() / 60.0
@@ -97,6 +117,20 @@ def switched_stays(
     """Lamp time as it was switched, else as planned.
 
     A lamp that is still on keeps its planned time from when it was switched on.
+
+    Parameters
+    ----------
+    found : Recorded
+        Moments of the joint.
+    lamp : str
+        Id.
+    planned : tuple of (float, float)
+        On and off after closing [min].
+
+    Returns
+    -------
+    tuple of Stay
+        In order of time.
     """
     closed = found.at("closed")
     mine = [(at, kind) for at, kind, named in found.switches if named in (None, lamp)]
@@ -120,7 +154,19 @@ def switched_stays(
 
 
 def later(moment: datetime | None, minutes: float | None) -> datetime | None:
-    """A moment so many minutes on, to the second; None where one of them is missing."""
+    """A moment so many minutes on, to the second; None where one of them is missing.
+
+    Parameters
+    ----------
+    moment : datetime or None
+        From which is counted.
+    minutes : float or None
+        How many [min].
+
+    Returns
+    -------
+    datetime or None
+    """
     if moment is None or minutes is None:
         return None
     try:
@@ -139,7 +185,19 @@ def _moments(closed: datetime | None, band: Band | None) -> Moments | None:
 
 
 def clock_of(found: Recorded, prepared_hours: float) -> Clock:
-    """The clock before anything is known of the cure."""
+    """The clock before anything is known of the cure.
+
+    Parameters
+    ----------
+    found : Recorded
+        Moments of the joint.
+    prepared_hours : float
+        How long a prepared surface may wait [h].
+
+    Returns
+    -------
+    Clock
+    """
     prepared = found.at("prepared")
     return Clock(
         prepared=prepared,
@@ -156,43 +214,24 @@ def clock_of(found: Recorded, prepared_hours: float) -> Clock:
 def run(
     clock: Clock, *, work_min: float | None, handle_min: Band | None, full_min: Band | None
 ) -> Clock:
-    """The clock with what follows from the times of the cure."""
+    """The clock with what follows from the times of the cure.
+
+    Parameters
+    ----------
+    clock : Clock
+        As recorded.
+    work_min : float or None
+        From bead-begun [min].
+    handle_min, full_min : Band or None
+        From closed [min].
+
+    Returns
+    -------
+    Clock
+    """
     return replace(
         clock,
         work_until=later(clock.bead_begun, work_min),
         handle=_moments(clock.closed, handle_min),
         full=_moments(clock.closed, full_min),
     )
-
-
-def clock_problems(joint: str, clock: Clock, zone: ZoneInfo) -> tuple[Problem, ...]:
-    """Moments that came too late or too early, each as a sentence."""
-    problems = []
-    where = f"joint {joint}"
-    if clock.bead_begun and clock.prepared_until and clock.bead_begun > clock.prepared_until:
-        problems.append(
-            Problem(
-                where,
-                f"the surface prepared at {spoken(clock.prepared or clock.bead_begun, zone)} was "
-                f"good until {spoken(clock.prepared_until, zone)}, and the bead was begun at "
-                f"{spoken(clock.bead_begun, zone)}: prepare again.",
-            )
-        )
-    for done, moment in (("closed", clock.closed), ("rivets were set", clock.rivets_set)):
-        if moment and clock.work_until and moment > clock.work_until:
-            problems.append(
-                Problem(
-                    where,
-                    f"{done} at {spoken(moment, zone)}, after the adhesive may have gelled "
-                    f"({spoken(clock.work_until, zone)}): open and check the bond.",
-                )
-            )
-    if clock.released and clock.handle and clock.released < clock.handle.late:
-        problems.append(
-            Problem(
-                where,
-                f"released at {spoken(clock.released, zone)}; handling strength is sure only at "
-                f"{spoken(clock.handle.late, zone)}: support the joint and check it.",
-            )
-        )
-    return tuple(problems)

@@ -9,8 +9,9 @@ import numpy as np
 
 from panelwright.bond.age import equivalent_age, minutes_to_age
 from panelwright.bond.answer import Band
-from panelwright.bond.arrhenius import CureLaw, Milestone, cure_rate
+from panelwright.bond.arrhenius import CureLaw, cure_rate
 from panelwright.bond.ensemble import SPOKEN, Ensemble, Input, weighted_quantiles
+from panelwright.bond.rows import Milestone
 from panelwright.sources import Share
 
 if TYPE_CHECKING:
@@ -111,7 +112,21 @@ def ages_of(
     air_C: NDArray[np.float64],
     start_C: NDArray[np.float64],
 ) -> Ages:
-    """Equivalent ages of every spot of every member; before closing the warmer of air and panel."""
+    """Equivalent ages of every spot of every member; before closing the warmer of air and panel.
+
+    Parameters
+    ----------
+    law : LawMembers
+        Of m members.
+    history : PanelHistory
+        Temperatures after closing.
+    air_C, start_C : array, shape (m,)
+        Air, and panel at closing [°C].
+
+    Returns
+    -------
+    Ages
+    """
     energy = law.energy_kJ_mol
     age = equivalent_age(
         history.minutes,
@@ -128,7 +143,20 @@ def ages_of(
 
 
 def spot_times(ages: Ages, wanted_min: NDArray[np.float64]) -> NDArray[np.float64]:
-    """When each spot reaches an age, shape (m, s), minutes after closing."""
+    """When each spot reaches an age, shape (m, s), minutes after closing.
+
+    Parameters
+    ----------
+    ages : Ages
+        Of m members and s spots.
+    wanted_min : array, shape (m,)
+        Equivalent age [min].
+
+    Returns
+    -------
+    array, shape (m, s)
+        [min]
+    """
     members, spots, times = ages.age_min.shape
     flat = minutes_to_age(
         ages.history.minutes,
@@ -172,13 +200,39 @@ def work_times(
 
 
 def band(values: NDArray[np.float64], ensemble: Ensemble) -> Band:
-    """Early, likely and late of weighted members."""
+    """Early, likely and late of weighted members.
+
+    Parameters
+    ----------
+    values : array, shape (m,)
+        Times of the members [min].
+    ensemble : Ensemble
+        Their weights.
+
+    Returns
+    -------
+    Band
+        10, 50 and 90 % [min].
+    """
     early, likely, late = weighted_quantiles(values, ensemble.weights, LEVELS)
     return Band(float(early), float(likely), float(late))
 
 
 def coldest_place(times: NDArray[np.float64], ensemble: Ensemble) -> int:
-    """The spot that cures last in the likely case."""
+    """The spot that cures last in the likely case.
+
+    Parameters
+    ----------
+    times : array, shape (m, s)
+        When each spot is cured [min].
+    ensemble : Ensemble
+        Weights of the members.
+
+    Returns
+    -------
+    int
+        Number of the spot; the first where several are alike.
+    """
     likely = weighted_quantiles(times, ensemble.weights, (0.5,))[0]
     return int(np.argmax(np.round(likely, 6)))
 

@@ -107,7 +107,12 @@ def fixed_ensemble() -> Ensemble:
 
 
 def middle() -> Ensemble:
-    """One member with every input at its likely value."""
+    """One member with every input at its likely value.
+
+    Returns
+    -------
+    Ensemble
+    """
     return Ensemble(np.zeros((1, len(Input))), np.ones(1))
 
 

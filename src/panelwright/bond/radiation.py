@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.bond.arrhenius import ZERO_CELSIUS
+from panelwright.bond.rows import ZERO_CELSIUS
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

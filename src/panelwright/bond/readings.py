@@ -9,7 +9,8 @@ import numpy as np
 
 from panelwright.bond.answer import ReadingCheck
 from panelwright.bond.ensemble import MEMBERS, THERMAL, Ensemble, Input, fixed_ensemble
-from panelwright.bond.heat import HeatPlan, panel_setup, spread
+from panelwright.bond.heat import HeatPlan, panel_setup
+from panelwright.bond.lamps import spread
 from panelwright.bond.panel import panel_history
 
 if TYPE_CHECKING:
@@ -65,7 +66,18 @@ class Learned:
 
 
 def combined_u(own_K: float | None) -> float:
-    """Standard uncertainty of a reading with the panel model's own [K]."""
+    """Standard uncertainty of a reading with the panel model's own [K].
+
+    Parameters
+    ----------
+    own_K : float or None
+        The thermometer's; None: the common value [K].
+
+    Returns
+    -------
+    float
+        [K]
+    """
     thermometer = own_K if own_K is not None else spread("thermometer")
     return float(np.hypot(thermometer, spread("panel model")))
 

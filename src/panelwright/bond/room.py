@@ -21,7 +21,17 @@ MAY_BE_BONDED = frozenset({"hem", "sleeve"})
 
 
 def is_bonded(joint: Joint) -> bool:
-    """Whether a joint is made with adhesive: by its kind, its procedure or what it had."""
+    """Whether a joint is made with adhesive: by its kind, its procedure or what it had.
+
+    Parameters
+    ----------
+    joint : Joint
+        Any joint.
+
+    Returns
+    -------
+    bool
+    """
     if joint.kind in BONDED_KINDS or (joint.remake and joint.remake.adhesive):
         return True
     return bool(joint.kind in MAY_BE_BONDED and joint.old and joint.old.adhesive)

@@ -7,17 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from panelwright.bond.answer import Law
-from panelwright.bond.arrhenius import (
-    COMMON_ENERGY_KJ,
-    COMMON_ENERGY_U_KJ,
-    MILESTONES,
-    CureLaw,
-    Milestone,
-    RefusedSheet,
-    SheetRow,
-    fit_cure_law,
-    odd_rows,
-)
+from panelwright.bond.arrhenius import COMMON_ENERGY_KJ, COMMON_ENERGY_U_KJ, CureLaw, fit_cure_law
+from panelwright.bond.rows import MILESTONES, Milestone, RefusedSheet, SheetRow, odd_rows
 from panelwright.bond.strength import HANDLING_MPa
 from panelwright.sources import Basis, Mark, Source
 from panelwright.tables import load
@@ -101,16 +92,8 @@ def _strengths(adhesive: Adhesive, law: CureLaw) -> tuple[float | None, float | 
     given = [r.strength.MPa for r in adhesive.time if r.event == "handle" and r.strength]
     handle, full = min(given, default=HANDLING_MPa), adhesive.lap_shear.MPa
     if handle >= 0.9 * full:
-        return (
-            None,
-            None,
-            [
-                (
-                    f"{adhesive.id}: {handle:g} MPa at handling is not well below lap_shear {full:g} MPa; "
-                    f"read both again. No strength curve is drawn."
-                )
-            ],
-        )
+        odd = f"{handle:g} MPa at handling is not well below lap_shear {full:g} MPa"
+        return None, None, [f"{adhesive.id}: {odd}; read both again. No strength curve is drawn."]
     if given:
         return handle, full, []
     return (
@@ -131,8 +114,8 @@ def _limit(adhesive: Adhesive) -> tuple[float, list[str]]:
     assumed = load("bonding_air").number(0, "limit_assumed")
     return assumed, [
         (
-            f"{adhesive.id}: no curing limit on the sheet; {assumed:g} °C is assumed (common practice, "
-            f"no source)."
+            f"{adhesive.id}: no curing limit on the sheet; {assumed:g} °C is assumed (common "
+            f"practice, no source)."
         )
     ]
 
@@ -177,7 +160,20 @@ def read_sheet(adhesive: Adhesive) -> Sheet:
 
 
 def outside_sheet(sheet: Sheet, *, coldest_C: float, hottest_C: float) -> tuple[str, ...]:
-    """Sentences where the joint goes beyond the temperatures that the sheet speaks of."""
+    """Sentences where the joint goes beyond the temperatures that the sheet speaks of.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        With its lowest and highest temperature.
+    coldest_C, hottest_C : float
+        Of the joint while it cures [°C].
+
+    Returns
+    -------
+    tuple of str
+        Sentences; none where the sheet covers the joint.
+    """
     found = []
     law, slow = sheet.law, load("bonding_air").number(0, "slow_below")
     if coldest_C < law.low_C - 0.5:

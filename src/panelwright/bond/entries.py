@@ -1,0 +1,161 @@
+"""What the repair says of one joint: adhesive, lamps and readings, or why it cannot be used."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from panelwright.bond import clocks
+from panelwright.bond.answer import Clock, Stay
+from panelwright.bond.lamps import heating_problem, planned_stays
+from panelwright.bond.readings import Reading, combined_u
+from panelwright.facts.problem import Problem
+
+if TYPE_CHECKING:
+    from panelwright.facts.models.bonding import Adhesive, Heating
+    from panelwright.facts.models.parts import Joint
+    from panelwright.facts.repair import Repair
+
+    Heated = tuple[tuple[Heating, tuple[Stay, ...]], ...]
+
+READING_RANGE_C = (-30.0, 300.0)
+
+
+def heatings_of(
+    repair: Repair, joint: Joint, found: clocks.Recorded
+) -> tuple[Heated, tuple[Problem, ...]]:
+    """Heatings of the joint that can be computed, with their lamp times.
+
+    Parameters
+    ----------
+    repair : Repair
+        Everything known.
+    joint : Joint
+        One of its joints.
+    found : Recorded
+        Its moments.
+
+    Returns
+    -------
+    tuple of (Heating, tuple of Stay)
+    tuple of Problem
+    """
+    good: list[tuple[Heating, tuple[Stay, ...]]] = []
+    problems: list[Problem] = []
+    for number, heating in enumerate(repair.heatings):
+        if heating.joint != joint.id:
+            continue
+        planned, odd = planned_stays(number, heating)
+        problems += odd
+        wrong = heating_problem(number, heating)
+        if wrong is not None:
+            problems.append(wrong)
+            continue
+        stays = clocks.switched_stays(found, heating.lamp, planned)
+        if not stays:
+            problems.append(
+                Problem(f"heating[{number}].stays", "no lamp time given; the lamp counts as off")
+            )
+            continue
+        good.append((heating, stays))
+    return tuple(good), tuple(problems)
+
+
+def readings_of(repair: Repair, joint: Joint) -> tuple[tuple[Reading, ...], tuple[Problem, ...]]:
+    """Temperature readings of the joint that can be, in the order of the file.
+
+    Parameters
+    ----------
+    repair : Repair
+        Everything known.
+    joint : Joint
+        One of its joints.
+
+    Returns
+    -------
+    tuple of Reading
+    tuple of Problem
+    """
+    good, problems = [], []
+    middle = joint.length.mm / 2 if joint.length else 0.0
+    low, high = READING_RANGE_C
+    for number, reading in enumerate(repair.temperatures):
+        if reading.joint != joint.id:
+            continue
+        where = f"temperature[{number}]"
+        along = reading.along.mm if reading.along is not None else middle
+        if not low <= reading.value.celsius <= high:
+            problems.append(
+                Problem(
+                    f"{where}.value",
+                    f"{reading.value.celsius:g} °C on a panel is not believed ({low:g} to "
+                    f"{high:g} °C); left out",
+                )
+            )
+        elif joint.length is not None and along > joint.length.mm:
+            problems.append(
+                Problem(
+                    f"{where}.along",
+                    f"{along:g} mm lies beyond the joint's {joint.length.mm:g} mm; left out",
+                )
+            )
+        else:
+            good.append(
+                Reading(along, reading.minute, reading.value.celsius, combined_u(reading.u))
+            )
+    return tuple(good), tuple(problems)
+
+
+def use_by_problem(repair: Repair, joint: Joint, adhesive: Adhesive, clock: Clock) -> list[Problem]:
+    """Say that a cartridge is past its date on the day of the bead.
+
+    Parameters
+    ----------
+    repair : Repair
+        Everything known.
+    joint : Joint
+        One of its joints.
+    adhesive : Adhesive
+        That it is made with.
+    clock : Clock
+        With the day.
+
+    Returns
+    -------
+    list of Problem
+    """
+    moment = clock.bead_begun or clock.closed or repair.repair.opened
+    if adhesive.use_by is None or moment is None:
+        return []
+    used_on = moment.astimezone(clocks.zone_of(repair.shop.zone)).date()
+    if used_on <= adhesive.use_by:
+        return []
+    return [
+        Problem(
+            f"joint {joint.id}",
+            f"cartridge {adhesive.id}{' batch ' + adhesive.batch if adhesive.batch else ''} is "
+            f"past its use-by {adhesive.use_by.isoformat()} (used on {used_on.isoformat()}); take "
+            f"a fresh one, none of these times hold for it.",
+        )
+    ]
+
+
+def adhesive_of(repair: Repair, joint: Joint) -> tuple[Adhesive | None, str]:
+    """The adhesive of a joint, and the sentence where there is none.
+
+    Parameters
+    ----------
+    repair : Repair
+        Everything known.
+    joint : Joint
+        One of its joints.
+
+    Returns
+    -------
+    Adhesive or None
+    str
+    """
+    found = repair.adhesive_of(joint)
+    named = joint.remake.adhesive if joint.remake else None
+    if found is None and named is not None:
+        return None, f"adhesive {named!r} is not in the file; add [[adhesive]] with its time rows"
+    return found, "no adhesive for this joint; add [[adhesive]] with its time rows"
