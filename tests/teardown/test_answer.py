@@ -414,3 +414,14 @@ def test_what_stands_behind_an_opened_joint_is_taken_to_stay() -> None:
         '[[joint]]\nid = "j"\nlayers = ["skin", "sill"]\n'
     )
     assert (found.order, found.problems) == (("skin",), ())
+
+
+@pytest.mark.exact
+def test_what_a_neighbour_carries_beside_an_opened_joint_is_protected() -> None:
+    text = CORNER.replace(
+        'id = "wheelhouse"\n', 'id = "wheelhouse"\ncarries = ["high-voltage line"]\n'
+    ).replace('id = "closing plate"\n', 'id = "closing plate"\ncarries = ["camera"]\n')
+    cares = {care.what: care for care in asked(text).carried}
+    assert cares["high-voltage line"].move.startswith("Protected from heat")
+    assert "camera" not in cares  # no joint of the closing plate is opened
+    assert "Stay on, worked on in place" in page(asked(text), Units.MM)

@@ -32,7 +32,7 @@ def loss_ratio_astm_e756(layer: FreeLayer) -> float:
     Parameters
     ----------
     layer : FreeLayer
-        Ratios of modulus and thickness, pad to panel, above 0 [–]; the pad well bonded, on one face,
+        Ratios of modulus and thickness, pad to panel, above 0 [–]; the pad well bonded on one face
         and its loss factor small enough that its square may be left out (the complex form differs
         by 0.7 % at e = 0.01, h = 2 and a loss factor of 1).
 
@@ -162,7 +162,7 @@ def ringing_reduction(bare: float, padded: float) -> float:
 
     Examples
     --------
-    >>> round(quieter_dB(0.005, 0.05), 6)
+    >>> round(ringing_reduction(0.005, 0.05), 6)
     10.0
     """
     return 10 * math.log10(padded / bare)

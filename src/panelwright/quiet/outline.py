@@ -107,8 +107,8 @@ def read(corners: Sequence[Corner]) -> Outline | Refused:
 
     Examples
     --------
-    >>> read([(0, 0), (10, 10), (10, 0), (0, 10)])
-    Refused(why='crosses or touches itself: edge (0, 0)–(10, 10) mm meets edge (10, 0)–(0, 10) mm')
+    >>> read([(0, 0), (10, 0), (20, 0)])
+    Refused(why='has all its corners in one line; it encloses nothing')
     """
     outline = _cleaned([(float(x), float(y)) for x, y in corners])
     if len(set(outline)) < 3:

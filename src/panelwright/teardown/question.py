@@ -102,15 +102,21 @@ def _released(graph: Graph, removals: list[Removal]) -> tuple[Released, ...]:
     return tuple(found.values())
 
 
+def _near(graph: Graph, need: Needs, names: tuple[str, ...]) -> list[str]:
+    """Parts that stay and are worked on: to be reached, or held by a joint that is opened."""
+    opened = [joint for name in names for joint in graph.opened_by(name)]
+    touched = {layer for joint in opened for layer in joint.layers} | set(need.reached)
+    return [name for name in graph.place if name in touched and name not in need.off]
+
+
 def _carried(
     repair: Repair, graph: Graph, need: Needs, names: tuple[str, ...]
 ) -> tuple[Carried, ...]:
-    worked_on = [(name, _action(graph, name)) for name in names]
-    stays = [name for name in graph.place if name in need.reached and name not in names]
-    every: list[tuple[str, Action | None]] = [*worked_on, *((name, None) for name in stays)]
+    off: list[tuple[str, Action | None]] = [(name, _action(graph, name)) for name in names]
+    stays: list[tuple[str, Action | None]] = [(name, None) for name in _near(graph, need, names)]
     return tuple(
         carried(name, what, action)
-        for name, action in every
+        for name, action in off + stays
         for what in dict.fromkeys(repair.part_by_id[name].carries)
     )
 
