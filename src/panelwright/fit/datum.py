@@ -1,0 +1,227 @@
+"""What holds a network: which motions the readings leave free, and what is put in their place.
+
+A network of distances can float as a whole. Motions that carry the body points along rigidly are
+the datum's: they are held by inner constraints about the starting coordinates (the body points as
+a whole do not shift or turn against them). All other free motions are undetermined: the unknowns
+stay at their start, and what depends on them is reported as not seen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from panelwright.fit.adjust import Solution, inverse, solve
+from panelwright.fit.geometry import KNOWN
+from panelwright.fit.rotation import cross_matrix
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from panelwright.fit.answer import Status
+    from panelwright.fit.equations import Equations
+
+    Floats = NDArray[np.float64]
+    Indices = NDArray[np.intp]
+
+MOTIONS = ("x", "y", "z", "roll", "pitch", "yaw")
+"""Shift along and turn about the three axes."""
+_NOUGHT = 1e-6
+"""Share below which a component of a free motion counts as nought."""
+
+
+@dataclass(frozen=True)
+class Adjusted:
+    """A network's unknowns with covariance, whatever holds it.
+
+    Parameters
+    ----------
+    x : array, shape (u,)
+        The unknowns [mm, rad, 1].
+    covariance : array, shape (u, u)
+        A priori.
+    residual : array, shape (m,)
+        Weighted residuals of all equations [1].
+    jacobian : array, shape (m, u)
+        Weighted.
+    rank : int
+    undetermined : array, shape (u, k)
+        Motions of the unknowns that nothing holds, the largest entry of each 1.
+    datum : tuple of str
+        Names of the motions that inner constraints hold.
+    """
+
+    x: Floats
+    covariance: Floats
+    residual: Floats
+    jacobian: Floats
+    rank: int
+    undetermined: Floats
+    datum: tuple[str, ...]
+    status: Status
+    iterations: int
+
+    @property
+    def dof(self) -> int:
+        """Degrees of freedom: equations less what they determine."""
+        return len(self.residual) - self.rank
+
+    @property
+    def sum_of_squares(self) -> float:
+        """Sum of the squared weighted residuals."""
+        return float(self.residual @ self.residual)
+
+    def leaves_open(self, follow: Floats) -> NDArray[np.bool_]:
+        """Whether quantities with derivatives `follow`, shape (..., u), are undetermined."""
+        if not self.undetermined.shape[1]:
+            return np.zeros(follow.shape[:-1], dtype=bool)
+        reach = np.abs(follow @ self.undetermined).max(axis=-1)
+        open_: NDArray[np.bool_] = reach > _NOUGHT * np.abs(follow).sum(axis=-1)
+        return open_
+
+
+def adjust(equations: Equations, start: Floats, frame: Indices) -> Adjusted:
+    """Adjust a network, held by its readings or by inner constraints.
+
+    Parameters
+    ----------
+    equations : Equations
+    start : array, shape (u,)
+        Where to start, and what inner constraints hold the network to [mm, rad, 1].
+    frame : array of int
+        Root nodes over which the inner constraints are taken.
+
+    Returns
+    -------
+    Adjusted
+    """
+    found = solve(equations.weighted, start)
+    if not found.free.shape[1]:
+        none = np.zeros((len(start), 0))
+        return Adjusted(
+            found.x, found.covariance, found.residual, found.jacobian, found.rank, none, (),
+            found.status, found.iterations,
+        )
+    return _constrained(equations, start, frame, found)
+
+
+def _constrained(
+    equations: Equations, start: Floats, frame: Indices, found: Solution
+) -> Adjusted:
+    """Solve again with constraints in place of the motions that are free."""
+    split = _split(equations, start, frame, found)
+    constraints = np.concatenate([split.datum_rows, split.other_rows])
+    constraints /= np.linalg.norm(constraints / found.scale, axis=1)[:, None]
+
+    def evaluate(x: Floats) -> tuple[Floats, Floats]:
+        residual, jacobian = equations.weighted(x)
+        return (
+            np.concatenate([residual, constraints @ (x - start)]),
+            np.concatenate([jacobian, constraints]),
+        )
+
+    held = solve(evaluate, found.x)
+    residual, jacobian = equations.weighted(held.x)
+    covariance = _constrained_covariance(jacobian / held.scale, constraints / held.scale)
+    return Adjusted(
+        held.x, covariance / np.outer(held.scale, held.scale), residual, jacobian, found.rank,
+        split.undetermined, split.names, held.status, found.iterations + held.iterations,
+    )
+
+
+def _constrained_covariance(jacobian: Floats, constraints: Floats) -> Floats:
+    """Covariance under minimal constraints C: K N K with K = (N + CᵀC)⁻¹."""
+    normal = jacobian.T @ jacobian
+    K = inverse(normal + constraints.T @ constraints)
+    covariance: Floats = K @ normal @ K
+    return covariance
+
+
+@dataclass(frozen=True)
+class _Split:
+    """Free motions told apart; rows have shape (…, u)."""
+
+    datum_rows: Floats
+    other_rows: Floats
+    undetermined: Floats
+    names: tuple[str, ...]
+
+
+def _split(equations: Equations, start: Floats, frame: Indices, found: Solution) -> _Split:
+    """Tell the motions of the frame as one rigid body from all other free motions."""
+    motions = found.free / found.scale[:, None]
+    allowed = _allowed_motions(equations, start, frame)
+    rigid = _rigid_motions(equations, found.x, frame) @ allowed
+    of_frame = _frame_unknowns(equations, frame)
+    moved = motions[of_frame]
+    pattern = rigid[of_frame]
+    fitted, *_ = np.linalg.lstsq(pattern, moved, rcond=None)
+    size = np.linalg.norm(moved) or 1.0
+    as_rigid = _null_space((moved - pattern @ fitted) / size)
+    _, strength, across = np.linalg.svd(moved @ as_rigid / size, full_matrices=True)
+    moving = as_rigid @ across[: int(np.sum(strength > _NOUGHT))].T
+    others = _null_space(moving.T) if moving.shape[1] else np.eye(motions.shape[1])
+
+    combined = fitted @ moving
+    datum_rows = (_rigid_motions(equations, start, frame) @ allowed @ combined).T
+    undetermined = motions @ others
+    other_rows = (undetermined * found.scale[:, None] ** 2).T
+    largest = np.abs(undetermined).max(axis=0, initial=0.0)
+    return _Split(
+        datum_rows, other_rows, undetermined / np.where(largest > 0.0, largest, 1.0),
+        _names(allowed @ combined),
+    )
+
+
+def _frame_unknowns(equations: Equations, frame: Indices) -> Indices:
+    unknown = equations.geometry.unknown[frame].ravel()
+    return np.unique(unknown[unknown != KNOWN])
+
+
+def _motions_of_points(xyz: Floats) -> Floats:
+    """Six rigid motions of points, shape (3 k, 6): shifts by 1, turns that reach about 1."""
+    arms = xyz - xyz.mean(axis=0)
+    reach = float(np.sqrt(np.mean(arms**2))) or 1.0
+    motions = np.zeros((len(xyz), 3, 6))
+    motions[:, :, :3] = np.eye(3)
+    motions[:, :, 3:] = -cross_matrix(arms) / reach
+    return motions.reshape(-1, 6)
+
+
+def _rigid_motions(equations: Equations, x: Floats, frame: Indices) -> Floats:
+    """Rigid motions of the frame in the unknowns, shape (u, 6)."""
+    motions = np.zeros((equations.geometry.size, 6))
+    unknown = equations.geometry.unknown[frame].ravel()
+    moving = unknown != KNOWN
+    motions[unknown[moving]] = _motions_of_points(equations.geometry.place(x).xyz[frame])[moving]
+    return motions
+
+
+def _allowed_motions(equations: Equations, start: Floats, frame: Indices) -> Floats:
+    """Combinations of the six motions that leave known coordinates alone, shape (6, a)."""
+    known = equations.geometry.unknown[frame].ravel() == KNOWN
+    motions = _motions_of_points(equations.geometry.place(start).xyz[frame])
+    return _null_space(motions[known]) if known.any() else np.eye(6)
+
+
+def _null_space(matrix: Floats) -> Floats:
+    """Orthonormal basis of what a matrix maps to nought, shape (columns, d)."""
+    _, values, rows = np.linalg.svd(matrix, full_matrices=True)
+    basis: Floats = rows[int(np.sum(values > _NOUGHT)) :].T
+    return basis
+
+
+def _names(combinations: Floats) -> tuple[str, ...]:
+    """Names of the motions that combinations of the six, shape (6, d), are made of."""
+    if not combinations.shape[1]:
+        return ()
+    basis, _ = np.linalg.qr(combinations)
+    named = tuple(
+        name
+        for name, row in zip(MOTIONS, basis, strict=True)
+        if float(row @ row) > 1.0 - _NOUGHT
+    )
+    mixed = combinations.shape[1] - len(named)
+    return named if not mixed else (*named, f"{mixed} mixed")

@@ -1,0 +1,200 @@
+"""Numbers for nodes and unknowns, and the arrays that the equations are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isinf
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from panelwright.fit.equations import (
+    Distances,
+    Equations,
+    Observations,
+    Priors,
+    Projections,
+)
+from panelwright.fit.geometry import KNOWN, Geometry, PosedPart
+from panelwright.fit.homes import SAME, SHEET
+from panelwright.fit.settings import ALWAYS
+from panelwright.fit.sketch import Node, Sketch
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from panelwright.fit.network import Pose
+    from panelwright.fit.tools import Instrument
+
+    Floats = NDArray[np.float64]
+    Indices = NDArray[np.intp]
+
+POSE = 6
+"""Unknowns of one pose: three of the shift, three of the turn."""
+
+
+@dataclass(frozen=True)
+class Numbering:
+    """Numbers of nodes and unknowns: root coordinates, then poses, then deviations of shape.
+
+    Parameters
+    ----------
+    number : mapping
+        Number of every node.
+    roots : array, shape (k, 3)
+        Where the root nodes are or start [mm].
+    unknown : array of int, shape (k, 3)
+        Unknown of every root axis, or KNOWN.
+    posed : tuple of PosedPart
+    shape_u : tuple of (unknown, u)
+        Priors of the deviations of shape [mm].
+    size : int
+        Unknowns so far; those of the tools follow.
+    """
+
+    number: Mapping[Node, int]
+    roots: Floats
+    unknown: Indices
+    posed: tuple[PosedPart, ...]
+    shape_u: tuple[tuple[int, float], ...]
+    size: int
+
+    @classmethod
+    def of(
+        cls,
+        roots: tuple[Node, ...],
+        places: Mapping[Node, Floats],
+        known: Mapping[Node, tuple[bool, bool, bool]],
+        poses: tuple[Pose, ...],
+    ) -> Numbering:
+        """Number everything in the order given."""
+        number = {node: k for k, node in enumerate(roots)}
+        xyz = np.array([places[node] for node in roots]).reshape(-1, 3)
+        free = ~np.array([known.get(node, (False,) * 3) for node in roots], dtype=bool)
+        free = free.reshape(-1, 3)
+        unknown = np.full(xyz.shape, KNOWN, dtype=np.intp)
+        unknown[free] = np.arange(int(free.sum()))
+        size = int(free.sum())
+        posed: list[PosedPart] = []
+        shape_u: list[tuple[int, float]] = []
+        for pose in poses:
+            part, priors = _posed(pose, number, size)
+            posed.append(part)
+            shape_u.extend(priors)
+            size += POSE + int((part.shape != KNOWN).sum())
+        return cls(number, xyz, unknown, tuple(posed), tuple(shape_u), size)
+
+
+def _posed(
+    pose: Pose, number: dict[Node, int], size: int
+) -> tuple[PosedPart, list[tuple[int, float]]]:
+    """Number one pose; its nodes are added to `number`."""
+    home = [number[h.source] for h in pose.points]
+    home += [number[Node(SHEET, ALWAYS, place.id, place=True)] for place in pose.places]
+    mirror = [h.mirror for h in pose.points] + [SAME] * len(pose.places)
+    shape_u = np.zeros((len(home), 3))
+    shape_u[: len(pose.points)] = [h.shape_u_mm for h in pose.points] or np.zeros((0, 3))
+    varies = shape_u > 0.0
+    shape = np.full(shape_u.shape, KNOWN, dtype=np.intp)
+    shape[varies] = size + POSE + np.arange(int(varies.sum()))
+    weights = np.array(
+        [not pose.centred_on for _ in pose.points] + [p in pose.centred_on for p in pose.places],
+        dtype=float,
+    )
+    first = len(number)
+    for point in pose.points:
+        number[Node(pose.part, pose.setting, point.point)] = len(number)
+    for place in pose.places:
+        number[place] = len(number)
+    part = PosedPart(
+        size, first, np.array(home, dtype=np.intp), np.array(mirror), shape,
+        weights / weights.sum(),
+    )
+    priors = zip(shape[varies].tolist(), shape_u[varies].tolist(), strict=True)
+    return part, [(unknown, u) for unknown, u in priors if not isinf(u)]
+
+
+def equations_of(numbering: Numbering, sketches: tuple[Sketch, ...]) -> Equations:
+    """The equations of sketches, in their order, with the priors of shapes and tools."""
+    scale = _tool_unknowns(sketches, "scale_u", numbering.size)
+    offset = _tool_unknowns(sketches, "offset_u_mm", numbering.size + len(scale))
+    priors = [
+        *numbering.shape_u,
+        *((unknown, tool.scale_u) for unknown, tool in scale.values()),
+        *((unknown, tool.offset_u_mm) for unknown, tool in offset.values()),
+    ]
+    size = numbering.size + len(scale) + len(offset)
+    geometry = Geometry(numbering.roots, numbering.unknown, numbering.posed, size)
+    return Equations(
+        geometry,
+        _observations(sketches, scale, offset),
+        _distances(numbering.number, sketches),
+        _projections(numbering.number, sketches),
+        Priors(_indices([unknown for unknown, _ in priors]), np.array([u for _, u in priors])),
+    )
+
+
+def _indices(numbers: list[int]) -> Indices:
+    return np.array(numbers, dtype=np.intp)
+
+
+def _tool_unknowns(
+    sketches: tuple[Sketch, ...], field: str, first: int
+) -> Mapping[str, tuple[int, Instrument]]:
+    """Unknowns of the tools that share an error of this kind."""
+    sharing = {
+        sketch.spread.tool.id: sketch.spread.tool
+        for sketch in sketches
+        if sketch.spread.tool is not None and getattr(sketch.spread.tool, field) > 0.0
+    }
+    return {id_: (first + k, tool) for k, (id_, tool) in enumerate(sharing.items())}
+
+
+def _observations(
+    sketches: tuple[Sketch, ...],
+    scale: Mapping[str, tuple[int, Instrument]],
+    offset: Mapping[str, tuple[int, Instrument]],
+) -> Observations:
+    def of_tool(
+        sketch: Sketch, shared: Mapping[str, tuple[int, Instrument]], field: str
+    ) -> int:
+        tool = sketch.spread.tool
+        if tool is None or tool.id not in shared or getattr(tool, field) == 0.0:
+            return KNOWN
+        return shared[tool.id][0]
+
+    return Observations(
+        np.array([sketch.constant_mm for sketch in sketches]),
+        np.array([sketch.observed_mm for sketch in sketches]),
+        np.array([sketch.spread.u_mm for sketch in sketches]),
+        _indices([of_tool(sketch, scale, "scale_u") for sketch in sketches]),
+        _indices([of_tool(sketch, offset, "offset_u_mm") for sketch in sketches]),
+    )
+
+
+def _distances(number: Mapping[Node, int], sketches: tuple[Sketch, ...]) -> Distances:
+    terms = [
+        (row, number[a], number[b], sign)
+        for row, sketch in enumerate(sketches)
+        for sign, a, b in sketch.distances
+    ]
+    return Distances(
+        _indices([row for row, _, _, _ in terms]),
+        _indices([a for _, a, _, _ in terms]),
+        _indices([b for _, _, b, _ in terms]),
+        np.array([sign for _, _, _, sign in terms]),
+    )
+
+
+def _projections(number: Mapping[Node, int], sketches: tuple[Sketch, ...]) -> Projections:
+    terms = [
+        (row, number[node], along)
+        for row, sketch in enumerate(sketches)
+        for node, along in sketch.projections
+    ]
+    return Projections(
+        _indices([row for row, _, _ in terms]),
+        _indices([node for _, node, _ in terms]),
+        np.array([along for _, _, along in terms]).reshape(-1, 3),
+    )

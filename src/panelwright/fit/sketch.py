@@ -1,0 +1,87 @@
+"""An equation in terms of points and places, before they have numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum, auto
+
+from panelwright.fit.tools import Spread
+
+Vector = tuple[float, float, float]
+
+
+@dataclass(frozen=True, order=True)
+class Node:
+    """A point, or a place of a part, in one setting of its part."""
+
+    owner: str
+    setting: int
+    id: str
+    place: bool = False
+
+
+class Kind(Enum):
+    """What an equation is about."""
+
+    READING = auto()
+    COORDINATE = auto()
+    """A coordinate that was given with an uncertainty."""
+    PAIR = auto()
+    """An undamaged pair that should lie mirror-wise."""
+
+
+@dataclass(frozen=True)
+class Sketch:
+    """One scalar equation.
+
+    Parameters
+    ----------
+    kind : Kind
+    index : int
+        Of the reading in the file, from 0; −1 where it is none.
+    component : str
+        "span", "compare", "height", "x", "y", "z", "gap", "flush", "lift", "along" or "across".
+    observed_mm : float
+    spread : Spread
+    constant_mm : float
+        What the terms are added to.
+    distances : tuple of (sign, Node, Node)
+    projections : tuple of (Node, direction)
+    about : str
+        The point, pair, station, contact or locator.
+    """
+
+    kind: Kind
+    index: int
+    component: str
+    observed_mm: float
+    spread: Spread
+    constant_mm: float = 0.0
+    distances: tuple[tuple[float, Node, Node], ...] = ()
+    projections: tuple[tuple[Node, Vector], ...] = ()
+    about: str = ""
+
+    @property
+    def nodes(self) -> tuple[Node, ...]:
+        """The nodes that it touches."""
+        ends = [node for _, a, b in self.distances for node in (a, b)]
+        return (*ends, *(node for node, _ in self.projections))
+
+
+def scaled(direction: Vector, factor: float) -> Vector:
+    """A direction times a factor."""
+    return (direction[0] * factor, direction[1] * factor, direction[2] * factor)
+
+
+def dot(one: Vector, other: Vector) -> float:
+    """Scalar product."""
+    return one[0] * other[0] + one[1] * other[1] + one[2] * other[2]
+
+
+def cross(one: Vector, other: Vector) -> Vector:
+    """Vector product."""
+    return (
+        one[1] * other[2] - one[2] * other[1],
+        one[2] * other[0] - one[0] * other[2],
+        one[0] * other[1] - one[1] * other[0],
+    )
