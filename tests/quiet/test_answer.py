@@ -149,8 +149,10 @@ def test_a_pad_on_a_part_that_is_not_there_is_still_cut() -> None:
 
 @pytest.mark.exact
 def test_a_renewed_skin_without_a_traced_pad_is_mentioned() -> None:
-    found = asked(FULL + '[[part]]\nid = "side"\nstate = "replace"\n')
-    assert [p.where for p in found.problems] == ["part side"]
+    side = '[[part]]\nid = "side"\nstate = "replace"\nmaterial = "EN AW-6016-T4"\n'
+    large, small = side + 'area = "0.6 m2"\n', side + 'area = "0.1 m2"\n'
+    assert [p.where for p in asked(FULL + large).problems] == ["part side"]
+    assert asked(FULL + small).problems == ()
 
 
 @pytest.mark.second_route

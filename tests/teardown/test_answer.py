@@ -425,3 +425,13 @@ def test_what_a_neighbour_carries_beside_an_opened_joint_is_protected() -> None:
     assert cares["high-voltage line"].move.startswith("Protected from heat")
     assert "camera" not in cares  # no joint of the closing plate is opened
     assert "Stay on, worked on in place" in page(asked(text), Units.MM)
+
+
+@pytest.mark.exact
+def test_a_trim_bolted_to_a_structural_part_needs_no_word_of_the_maker() -> None:
+    found = asked(CORNER.replace('reference = "left rear corner"', ""))
+    cautions = {joint.joint: joint.cautions for joint in found.separations}
+    assert cautions["bumper bolts"] == ()
+    assert cautions["arch"][0].startswith("Structural")
+    assert not any("sharp" in words for words in found.removals[0].cautions)
+    assert any("sharp" in words for words in found.removals[2].cautions)

@@ -14,6 +14,7 @@ from panelwright.quiet.panel import (
     Loss,
     Traced,
     bare_loss,
+    metal_of,
     missing_for_loss,
     padded_loss,
     sheet_density_kg_m3,
@@ -25,11 +26,13 @@ from panelwright.sources import merge
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from panelwright.facts.models.parts import Pad
+    from panelwright.facts.models.parts import Pad, Part
     from panelwright.facts.repair import Repair
 
 DENSITY_KG_M3 = (800.0, 4000.0)
 ROUNDING = 1e-9
+LARGE_M2 = 0.25
+"""From here a skin is worth asking about: common practice, no source."""
 
 
 def _names(pads: Sequence[Pad]) -> tuple[str, ...]:
@@ -134,10 +137,21 @@ def _odd_stock(pads: Sequence[Wanted]) -> Iterator[Problem]:
                 )
 
 
+def _may_drum(part: Part) -> bool:
+    """A renewed metal skin large enough to ring."""
+    return (
+        part.state in {"replace", "section"}
+        and part.flex == "skin"
+        and metal_of(part.material) is not None
+        and part.area is not None
+        and part.area.m2 >= LARGE_M2
+    )
+
+
 def _untraced(repair: Repair) -> Iterator[Problem]:
     padded = {pad.part for pad in repair.pads}
     for part in repair.parts:
-        if part.state in {"replace", "section"} and part.flex == "skin" and part.id not in padded:
+        if _may_drum(part) and part.id not in padded:
             yield Problem(
                 f"part {part.id}",
                 f"{part.label} is renewed and no pad is traced for it; look at the old one, and "

@@ -83,7 +83,8 @@ def _held_by_nothing(graph: Graph, need: Needs) -> Iterator[Problem]:
         if name in need.off:
             if not joints:
                 yield Problem(
-                    f"part {name}", "comes off, but no joint holds it in this file; name its joints"
+                    f"part {name}",
+                    "comes off, but no joint of this file holds it; if something does, name it",
                 )
         elif joints and all(joint.id in whole and joint.layers[0] == name for joint in joints):
             yield Problem(

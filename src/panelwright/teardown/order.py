@@ -121,14 +121,24 @@ def _reaches(followers: Mapping[str, Sequence[str]], start: str) -> frozenset[st
     return frozenset(seen)
 
 
+def _backwards(followers: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
+    table: dict[str, list[str]] = {name: [] for name in followers}
+    for earlier, laters in followers.items():
+        for later in laters:
+            table[later].append(earlier)
+    return table
+
+
 def _first_knot(followers: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
     """Parts that wait only for each other, where every part waits for some other."""
-    reach = {name: _reaches(followers, name) for name in followers}
-    for name in followers:
-        before = frozenset(other for other in followers if name in reach[other])
-        if name in before and before <= reach[name]:
+    leaders = _backwards(followers)
+    name = next(iter(followers))
+    while True:
+        before, after = _reaches(leaders, name), _reaches(followers, name)
+        if before <= after:
             return tuple(other for other in followers if other in before)
-    raise AssertionError("a finite graph whose every node has a predecessor has such a knot")
+        # One that `name` waits for and that does not wait for it has fewer before it.
+        name = next(other for other in followers if other in before and other not in after)
 
 
 def _untie(left: Sequence[str], hard: Edges, soft: Edges) -> tuple[str, tuple[str, ...], bool]:

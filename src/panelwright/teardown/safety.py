@@ -83,7 +83,10 @@ def removal_cautions(repair: Repair, name: str) -> tuple[str, ...]:
         Sentences; common practice, no source. Two people from 15 kg, a hoist from 40 kg.
     """
     part = repair.part_by_id[name]
-    words = ["Support it before the last joint opens; its edges are sharp."]
+    kinds = {joint.kind for joint in repair.joints if name in joint.layers}
+    words = ["Support it before the last joint opens."] if kinds else []
+    if kinds - {"bolt"}:
+        words.append("Its edges are sharp where it was cut free: cut-proof gloves.")
     if part.mass is not None and part.mass >= HOIST_KG:
         words.append(f"It weighs {part.mass:g} kg: hoist or stand.")
     elif part.mass is not None and part.mass >= TWO_PEOPLE_KG:

@@ -82,10 +82,11 @@ def heat_limits() -> tuple[tuple[str, ...], tuple[Source, ...]]:
     return (words,), sources
 
 
-def _structural(repair: Repair, joint: Joint) -> tuple[str, ...]:
+def _structural(repair: Repair, joint: Joint, frees: tuple[str, ...]) -> tuple[str, ...]:
+    """A caution where a structural part is in the joint; of what is bolted on, only itself."""
     names = [
         repair.part_by_id[layer].label
-        for layer in joint.layers
+        for layer in (frees if joint.kind == "bolt" else joint.layers)
         if layer in repair.part_by_id and repair.part_by_id[layer].structural
     ]
     if not names:
@@ -119,7 +120,7 @@ def separation(
         Steps in order, then cautions; common practice, replaced by the procedure's own steps.
     """
     conditions = _conditions(joint)
-    structural = _structural(repair, joint)
+    structural = _structural(repair, joint, frees)
     sources: tuple[Source, ...] = (load("separating").source,)
     if structural and not repair.procedure.reference:
         how: tuple[str, ...] = (ASK,)
