@@ -1,1 +1,7 @@
-"""See design: one room for each question."""
+"""Is it where it belongs, and if not, which way?"""
+
+from panelwright.fit.answer import Answer
+from panelwright.fit.published import as_json
+from panelwright.fit.question import answer
+
+__all__ = ["Answer", "answer", "as_json"]

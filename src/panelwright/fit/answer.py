@@ -103,16 +103,21 @@ class Unseen:
     shift_mm: Vector
     turn_mrad: Vector
     u_mm: float | None
+    place: str
     words: str
 
 
 @dataclass(frozen=True)
 class Move:
-    """Push the part at `xyz` by `by_mm` along the unit direction `along`."""
+    """Push the part at `xyz` by `by_mm` along the unit direction `along`.
+
+    `place` says in words where `xyz` is on the part.
+    """
 
     xyz: Vector
     along: Vector
     by_mm: float
+    place: str
     words: str
 
 
@@ -178,23 +183,28 @@ class GlobalTest:
 
 @dataclass(frozen=True)
 class PairCheck:
-    """How far an undamaged pair is from lying mirror-wise: differences in x, y, z."""
+    """How far an undamaged pair is from lying mirror-wise, by all other readings.
+
+    Differences of x and z and the sum of y; `u_mm` holds the symmetry of a sound body too, and
+    `w` is their quotient. None where no other reading tells.
+    """
 
     point: str
     twin: str
-    difference_mm: Vector
+    difference_mm: Spread
     u_mm: Spread
     w: Spread
 
 
 @dataclass(frozen=True)
 class SheetCheck:
-    """How far a body point lies from the coordinates given for it, along one axis."""
+    """How far a body point lies from a coordinate given for it, by all other readings."""
 
     point: str
     axis: str
     difference_mm: float
-    w: float | None
+    u_mm: float
+    w: float
 
 
 @dataclass(frozen=True)

@@ -78,13 +78,17 @@ class Priors:
 
 @dataclass(frozen=True)
 class Equations:
-    """All equations of a network over its geometry."""
+    """All equations of a network over its geometry.
+
+    `kept`, shape (m + p,), leaves out the equations where it is False; None keeps all.
+    """
 
     geometry: Geometry
     observations: Observations
     distances: Distances
     projections: Projections
     priors: Priors
+    kept: NDArray[np.bool_] | None = None
 
     @cached_property
     def count(self) -> int:
@@ -148,10 +152,12 @@ class Equations:
         weight = 1.0 / self.observations.u
         residual = (read - self.observations.observed) * weight
         jacobian *= weight[:, None]
-        if not len(self.priors.u):
+        if len(self.priors.u):
+            residual = np.concatenate([residual, x[self.priors.unknown] / self.priors.u])
+            jacobian = np.concatenate([jacobian, self._prior_jacobian])
+        if self.kept is None:
             return residual, jacobian
-        held = x[self.priors.unknown] / self.priors.u
-        return np.concatenate([residual, held]), np.concatenate([jacobian, self._prior_jacobian])
+        return residual[self.kept], jacobian[self.kept]
 
     def _true(self, xyz: Floats) -> tuple[Floats, Floats]:
         """What a perfect tool would read, and the directions in which it follows the nodes."""

@@ -89,6 +89,18 @@ class Network:
         body = [number for node, number in roots if node.owner == BODY]
         return np.array(body or [number for _, number in roots], dtype=np.intp)
 
+    @cached_property
+    def place_xyz(self) -> Mapping[str, Floats]:
+        """Where every station, contact and locator is, by its name, shape (3,) [mm]."""
+        return {
+            name: np.array(millimetres(place.xyz)) for name, place in _named_places(self.repair)
+        }
+
+    @cached_property
+    def place_part(self) -> Mapping[str, str]:
+        """The part of every station, contact and locator, by its name."""
+        return {name: place.part for name, place in _named_places(self.repair)}
+
     def latest_poses(self) -> Iterator[tuple[Pose, PosedPart]]:
         """Every fitted part in its latest setting, in the order of the file."""
         found = {pose.part: (pose, posed) for pose, posed in zip(self.poses, self.posed, strict=True)

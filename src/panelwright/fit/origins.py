@@ -1,0 +1,49 @@
+"""On whose word the numbers of this answer stand."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from panelwright.fit.readings import CLEARANCE_MM, SEATED_U_MM
+from panelwright.sources import Basis, Mark, Source, merge
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from panelwright.fit.network import Network
+
+METHOD = (
+    Source(Basis.STANDARD, "JCGM 100:2008, propagation of uncertainty", Mark.MEMORY),
+    Source(Basis.STANDARD, "JCGM 106:2012, probability of conformity", Mark.MEMORY),
+    Source(
+        Basis.PUBLISHED,
+        "W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968: 0.1 % test of each "
+        "reading",
+        Mark.MEMORY,
+    ),
+)
+
+
+def sources_of(network: Network) -> tuple[Source, ...]:
+    """Everything that the network's numbers were taken from, each once."""
+    return merge(METHOD, _tools(network), _assumed(network))
+
+
+def _tools(network: Network) -> Iterator[Source]:
+    for sketch in network.sketches:
+        if sketch.spread.tool is not None:
+            yield sketch.spread.tool.source
+
+
+def _assumed(network: Network) -> Iterator[Source]:
+    repair = network.repair
+    components = {sketch.component for sketch in network.sketches}
+    twins = any(home.mirror[1] < 0.0 for home in network.homes.values())
+    if twins or any(sketch.about.count("/") for sketch in network.sketches):
+        stated = "u" in repair.symmetry.model_fields_set
+        basis = Basis.SHOP if stated else Basis.PRACTICE
+        yield Source(basis, f"symmetry of the two sides: u {repair.symmetry.u.mm:g} mm")
+    if "lift" in components:
+        yield Source(Basis.PRACTICE, f"a seated flange lies within u {SEATED_U_MM:g} mm")
+    if components & {"along", "across"} and any(p.clearance is None for p in repair.locators):
+        yield Source(Basis.PRACTICE, f"play of a pin in its hole: {CLEARANCE_MM:g} mm")

@@ -1,0 +1,69 @@
+"""The answer as the JSON object that the command prints: the keys of the repair file's page."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panelwright.fit.answer import Answer, NextReading, PartFit
+
+
+def as_json(answer: Answer) -> dict[str, object]:
+    """Everything in an answer under its published keys.
+
+    Parameters
+    ----------
+    answer : Answer
+
+    Returns
+    -------
+    dict
+        Lengths in mm, turns in mrad; None where the readings say nothing.
+    """
+    body = asdict(answer.body)
+    body["status"] = answer.body.status.value
+    return {
+        "points": {
+            point.id: {"xyz_mm": point.xyz_mm, "u_mm": point.u_mm} for point in answer.points
+        },
+        "parts": {part.id: _part(part) for part in answer.parts},
+        "readings": [asdict(row) for row in answer.readings],
+        "next": [_next(reading) for reading in answer.next],
+        "variance_factor": answer.variance_factor,
+        "dof": answer.dof,
+        "global_test": asdict(answer.global_test),
+        "datum": answer.datum,
+        "body": body,
+        "status": answer.status.value,
+        "iterations": answer.iterations,
+        "confidence": answer.confidence,
+        "suspects_note": answer.suspects_note,
+        "problems": [asdict(problem) for problem in answer.problems],
+        "sources": [str(source) for source in answer.sources],
+    }
+
+
+def _part(part: PartFit) -> dict[str, object]:
+    return {
+        "setting": part.setting,
+        "shift_mm": part.shift_mm,
+        "turn_mrad": part.turn_mrad,
+        "covariance": part.covariance,
+        "points": {point.id: _without_id(asdict(point)) for point in part.points},
+        "stations": {station.id: _without_id(asdict(station)) for station in part.stations},
+        "unseen": [asdict(unseen) for unseen in part.unseen],
+        "moves": [asdict(move) for move in part.moves],
+    }
+
+
+def _without_id(row: dict[str, object]) -> dict[str, object]:
+    return {
+        key: str(value) if key == "verdict" else value for key, value in row.items() if key != "id"
+    }
+
+
+def _next(reading: NextReading) -> dict[str, object]:
+    row = asdict(reading)
+    row["from"] = row.pop("from_")
+    return row

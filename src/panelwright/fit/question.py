@@ -1,0 +1,161 @@
+"""The whole question: is every part where it belongs, and if not, which way?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from panelwright.errors import Unanswerable
+from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow
+from panelwright.fit.body import body_answer
+from panelwright.fit.datum import Adjusted, adjust
+from panelwright.fit.homes import node_now
+from panelwright.fit.moves import moves_home
+from panelwright.fit.network import Network, network_of
+from panelwright.fit.next_reading import next_readings
+from panelwright.fit.origins import sources_of
+from panelwright.fit.sketch import Kind
+from panelwright.fit.snooping import (
+    Suspects,
+    fails_high,
+    global_test,
+    normalised,
+    redundancy_of,
+    suspects_of,
+    variance_factor,
+)
+from panelwright.fit.spread import spread, vector
+from panelwright.fit.stations import judge_stations
+from panelwright.fit.unseen import unseen_motions
+from panelwright.fit.verdicts import Judge, PartState, judge_points, part_state
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from panelwright.facts.repair import Repair
+    from panelwright.fit.geometry import Placed
+
+    Floats = NDArray[np.float64]
+
+
+def answer(repair: Repair) -> Answer:
+    """Say where every fitted part sits, how surely, and which way to move it.
+
+    Parameters
+    ----------
+    repair : Repair
+
+    Returns
+    -------
+    Answer
+
+    Raises
+    ------
+    Unanswerable
+        Where no point, station, contact or locator is declared.
+    """
+    if not (repair.points or repair.stations or repair.contacts or repair.locators):
+        raise Unanswerable(
+            (
+                "There is nothing to measure yet: declare points on the body and on the part, or "
+                "stations, contacts or locators of the part.",
+            )
+        )
+    network = network_of(repair)
+    adjusted = adjust(network.equations, network.start, network.frame)
+    placed = network.geometry.place(adjusted.x)
+    redundancy = redundancy_of(adjusted)
+    suspects = suspects_of(network, adjusted)
+    test = global_test(adjusted)
+    judge = Judge(repair.shop.confidence, may_be_inside=not fails_high(test))
+    states = tuple(
+        _part(network, adjusted, placed, judge, part_state(network, adjusted, placed, *pose))
+        for pose in network.latest_poses()
+    )
+    return Answer(
+        points=_points(network, adjusted, placed),
+        parts=tuple(fit for _, fit in states),
+        readings=_readings(network, adjusted, redundancy, suspects),
+        next=next_readings(network, adjusted, placed, states),
+        body=body_answer(network, adjusted.residual, redundancy),
+        variance_factor=variance_factor(adjusted),
+        dof=adjusted.dof,
+        global_test=test,
+        datum=_datum_words(network, adjusted),
+        status=adjusted.status,
+        iterations=adjusted.iterations,
+        confidence=repair.shop.confidence,
+        suspects_note=suspects.note,
+        problems=network.problems,
+        sources=sources_of(network),
+    )
+
+
+def _part(
+    network: Network, adjusted: Adjusted, placed: Placed, judge: Judge, state: PartState
+) -> tuple[PartState, PartFit]:
+    points = judge_points(state, network, adjusted, judge)
+    stations = judge_stations(state.pose.part, network, adjusted, placed, judge)
+    to_mrad = np.array([1.0, 1.0, 1.0, 1e3, 1e3, 1e3])
+    covariance = state.covariance * np.outer(to_mrad, to_mrad)
+    seen = not np.abs(state.undetermined).max(initial=0.0) > 1e-9
+    return state, PartFit(
+        id=state.pose.part,
+        setting=state.pose.setting,
+        shift_mm=vector(state.shift),
+        turn_mrad=vector(1e3 * state.turn),
+        covariance=tuple(tuple(row) for row in covariance.tolist()) if seen else None,
+        points=points,
+        stations=stations,
+        unseen=unseen_motions(state, network),
+        moves=moves_home(state, (*points, *stations)),
+    )
+
+
+def _points(network: Network, adjusted: Adjusted, placed: Placed) -> tuple[PointPlace, ...]:
+    """Every point of the repair; those that nothing reaches stay where they were given."""
+    places = []
+    nodes = [node_now(point, network.settings) for point in network.repair.points]
+    numbers = [network.number.get(node) for node in nodes]
+    reached = [number for number in numbers if number is not None]
+    follow = placed.follow[reached]
+    variances = np.einsum("nau,uv,nav->na", follow, adjusted.covariance, follow, optimize=True)
+    open_axes = adjusted.leaves_open(follow)
+    row = dict(zip(reached, range(len(reached)), strict=False))
+    for point, number in zip(network.repair.points, numbers, strict=True):
+        if number is None:
+            xyz = tuple(value.mm for value in point.xyz) if point.xyz is not None else None
+            places.append(PointPlace(point.id, xyz, (None, None, None)))  # type: ignore[arg-type]
+            continue
+        u_mm = spread(variances[row[number]], open_axes[row[number]])
+        places.append(PointPlace(point.id, vector(placed.xyz[number]), u_mm))
+    return tuple(places)
+
+
+def _readings(
+    network: Network, adjusted: Adjusted, redundancy: Floats, suspects: Suspects
+) -> tuple[ReadingRow, ...]:
+    w = normalised(adjusted, redundancy)
+    return tuple(
+        ReadingRow(
+            sketch.index,
+            sketch.component,
+            float(adjusted.residual[row] * sketch.spread.u_mm),
+            None if np.isnan(w[row]) else float(w[row]),
+            float(redundancy[row]),
+            row in suspects.rows,
+        )
+        for row, sketch in enumerate(network.sketches)
+        if sketch.kind is Kind.READING
+    )
+
+
+def _datum_words(network: Network, adjusted: Adjusted) -> str:
+    if adjusted.datum:
+        body = any(node.owner == "body" for node in network.number)
+        over = "the body points" if body else "all points"
+        return f"inner constraints over {over}: {', '.join(adjusted.datum)}"
+    given = any(sketch.kind is Kind.COORDINATE for sketch in network.sketches)
+    known = bool((network.geometry.unknown[network.frame] < 0).any()) if len(network.frame) else False
+    return "held by known points" if given or known else "held by the readings"

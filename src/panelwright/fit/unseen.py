@@ -1,0 +1,116 @@
+"""Motions of a part that the readings do not show, or show too weakly for its tolerances."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from panelwright.fit.answer import Unseen
+from panelwright.fit.spread import vector
+from panelwright.fit.verdicts import judged_axes
+from panelwright.fit.words import moved_place, unseen_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from panelwright.facts.models.geometry import AxisTolerance
+    from panelwright.fit.network import Network
+    from panelwright.fit.verdicts import PartState
+    from panelwright.quantities import Length
+
+    Floats = NDArray[np.float64]
+
+REACH_95 = 1.959964
+"""Two-sided 95 % of the normal distribution."""
+_NOUGHT = 1e-6
+
+
+def unseen_motions(state: PartState, network: Network) -> tuple[Unseen, ...]:
+    """Motions of a part that nothing holds, then those that are held too weakly.
+
+    Parameters
+    ----------
+    state : PartState
+    network : Network
+
+    Returns
+    -------
+    tuple of Unseen
+        Motions that nothing holds (`u_mm` None) as 1 mm at the place that moves most; weak ones,
+        weakest first, as one standard uncertainty.
+    """
+    scale = _metric(state)
+    nothing = _span(state.undetermined * scale[:, None])
+    found = [
+        _unseen(state, motion / scale, weak=False) for motion in _plain_motions(nothing)
+    ]
+    found += [_unseen(state, motion, weak=True) for motion in _weak(state, network, scale)]
+    return tuple(found)
+
+
+def _metric(state: PartState) -> Floats:
+    """Weights that make a turn comparable with a shift: by the radius of the part."""
+    arms = state.home - state.home.mean(axis=0)
+    radius = max(float(np.sqrt(np.mean(np.sum(arms**2, axis=1)))), 1.0)
+    return np.array([1.0, 1.0, 1.0, radius, radius, radius])
+
+
+def _span(motions: Floats) -> Floats:
+    """Orthonormal rows that span the columns, shape (k, 6)."""
+    if not motions.size:
+        return np.zeros((0, 6))
+    left, values, _ = np.linalg.svd(motions, full_matrices=False)
+    rows: Floats = left[:, values > _NOUGHT * max(float(values[0]), _NOUGHT)].T
+    return rows
+
+
+def _plain_motions(span: Floats) -> Floats:
+    """The same span, with its motions as near to single shifts and turns as it allows."""
+    plain: list[Floats] = []
+    rest = span
+    while len(rest):
+        axis = int(np.argmax(np.sum(rest**2, axis=0)))
+        motion = rest.T @ rest[:, axis]
+        motion /= np.linalg.norm(motion)
+        plain.append(motion)
+        left = rest - np.outer(rest @ motion, motion)
+        rest = _span(left.T)[: len(rest) - 1]
+    return np.array(plain).reshape(-1, 6)
+
+
+def _weak(state: PartState, network: Network, scale: Floats) -> Iterator[Floats]:
+    """Principal motions of the pose, one u each, that exceed a point's tolerance at 95 %."""
+    values, axes = np.linalg.eigh(state.covariance * np.outer(scale, scale))
+    for value, axis in zip(values[::-1], axes.T[::-1], strict=True):
+        motion = axis * np.sqrt(max(float(value), 0.0)) / scale
+        effects = state.follow @ motion
+        for effect, home in zip(effects, state.pose.points, strict=False):
+            tolerance = network.repair.point_by_id[home.point].tolerance
+            if _exceeds(REACH_95 * effect, tolerance):
+                yield motion
+                break
+
+
+def _exceeds(effect: Floats, tolerance: Length | AxisTolerance | None) -> bool:
+    if tolerance is None:
+        return False
+    axes = judged_axes(tolerance)
+    if axes:
+        return any(abs(effect[axis]) > limit for axis, limit in axes)
+    return bool(np.linalg.norm(effect) > getattr(tolerance, "mm", np.inf))
+
+
+def _unseen(state: PartState, motion: Floats, *, weak: bool) -> Unseen:
+    count = len(state.pose.points) or len(state.home)
+    effects = (state.follow @ motion)[:count]
+    sizes = np.linalg.norm(effects, axis=1)
+    worst = int(np.argmax(sizes))
+    u_mm = float(sizes[worst]) if weak else None
+    if not weak and sizes[worst] > 0.0:
+        motion = motion / sizes[worst]
+    place = moved_place(effects, worst, state.home[:count])
+    words = unseen_words(place, effects[worst], u_mm)
+    return Unseen(vector(motion[:3]), vector(1e3 * motion[3:]), u_mm, place, words)
