@@ -1,0 +1,83 @@
+"""Write the job file."""
+
+from __future__ import annotations
+
+import os
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from panelwright.cli.ask import say
+from panelwright.cli.load import load_for
+from panelwright.errors import PanelwrightError
+from panelwright.facts.problem import Question
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from panelwright.record import Packet
+
+
+def _written(path: Path, content: bytes) -> None:
+    """Put a file in place whole, or not at all."""
+    draft = path.with_name(f".{path.name}.draft")
+    try:
+        draft.write_bytes(content)
+        os.replace(draft, path)  # noqa: PTH105 - atomic on every system
+    except OSError as error:
+        draft.unlink(missing_ok=True)
+        raise PanelwrightError(f"{path} cannot be written: {error.strerror}") from error
+
+
+def _packet(
+    file: str, *, paper: str, as_of: datetime | None, before: str | None, units: str
+) -> Packet:
+    from panelwright.quantities import Units  # noqa: PLC0415
+    from panelwright.record import Options, Paper, gather, record, supplement  # noqa: PLC0415
+
+    repair = load_for(file, Question.RECORD).repair
+    answers = gather(repair, as_of=as_of)
+    change = None
+    if before is not None:
+        earlier = load_for(before, Question.RECORD).repair
+        change = supplement(earlier, gather(earlier, as_of=as_of), repair, answers)
+    options = Options(paper=Paper(paper), units=Units(units), as_of=as_of, supplement=change)
+    return record(repair, answers, options)
+
+
+def write(
+    file: str,
+    output: str,
+    *,
+    paper: str = "a4",
+    as_of: datetime | None = None,
+    before: str | None = None,
+    as_json: bool = False,
+    units: str = "mm",
+) -> int:
+    """Write the job file of a repair file and say how many pages it has.
+
+    Parameters
+    ----------
+    file, output : str
+        Paths of the repair file and of the PDF.
+    paper : str
+        "a4" or "letter".
+    as_of : datetime or None
+        The time that the job file stands for.
+    before : str or None
+        The same repair before more damage was found; adds the supplement.
+    """
+    from panelwright.cli.pages.record import page  # noqa: PLC0415
+    from panelwright.record.published import as_json as published  # noqa: PLC0415
+
+    packet = _packet(file, paper=paper, as_of=as_of, before=before, units=units)
+    _written(Path(output), packet.pdf)
+    return say(
+        partial(published, packet),
+        partial(page, packet),
+        [],
+        Question.RECORD,
+        as_json=as_json,
+        units=units,
+    )
