@@ -43,7 +43,7 @@ def air_at(film_C: NDArray[np.float64] | float, pressure_Pa: float = 101_325.0) 
 
     μ = 1.458·10⁻⁶ T^1.5/(T + 110.4), k = 2.64638·10⁻³ T^1.5/(T + 245.4·10^(−12/T))   (1, 2)
 
-    with ideal-gas density and c_p = 1006 J/(kg K) (within 0.7 % from −30 to 150 °C).
+    with ideal-gas density and c_p = 1006 J/(kg K) (k and μ within 1 % of tables, −20 to 130 °C).
 
     Parameters
     ----------

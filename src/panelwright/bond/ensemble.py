@@ -158,5 +158,5 @@ def weighted_quantiles(
         gap = np.where(high > low, high - low, 1.0)
         part = np.clip((level - low) / gap, 0.0, 1.0)
         below, above = ranked[left, columns], ranked[right, columns]
-        found.append(below + part * (above - below))
+        found.append(np.clip(below + part * (above - below), below, above))
     return np.stack(found).reshape(len(levels), *values.shape[1:])

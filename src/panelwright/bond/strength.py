@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
 FULL_FRACTION = 0.95
 """Part of its final strength that an adhesive has at “full cure” (own choice)."""
+LEAST_RATIO = 1.01
+"""Of the ages at full cure and handling: closer together, and the curve is a step."""
 LEAST_MPa = 1e-6
 """Below it the model's value is called nothing."""
 HANDLING_MPa = 1.0
@@ -60,9 +62,11 @@ def strength_at_age(
     """
     ultimate = full_MPa / FULL_FRACTION
     at_handle, at_full = np.log(ultimate / handle_MPa), -np.log(FULL_FRACTION)
-    power = np.log(at_handle / at_full) / np.log(full_min / handle_min)
-    ratio = handle_min / np.maximum(age_min, 1e-9 * handle_min)
-    strength = ultimate * np.exp(-at_handle * np.minimum(ratio**power, 700.0 / at_handle))
+    span = np.log(np.maximum(full_min / handle_min, LEAST_RATIO))
+    power = np.log(at_handle / at_full) / span
+    younger = np.log(handle_min / np.maximum(age_min, 1e-9 * handle_min))
+    fall = at_handle * np.exp(np.minimum(power * younger, 20.0))
+    strength = ultimate * np.exp(-np.minimum(fall, 700.0))
     result: NDArray[np.float64] = np.where(
         age_min >= full_min, full_MPa, np.minimum(strength, full_MPa)
     )

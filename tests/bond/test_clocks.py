@@ -1,0 +1,140 @@
+"""Clocks: UTC differences over daylight-saving, order, lamp time as switched."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, timedelta, timezone
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelwright.bond.answer import Band, Stay
+from panelwright.bond.clock_checks import clock_problems, order_problems
+from panelwright.bond.clocks import clock_of, later, recorded, run, switched_stays, zone_of
+from panelwright.facts.models.bonding import Event
+
+BERLIN = zone_of("Europe/Berlin")
+
+
+def event(kind: str, at: datetime, **more: str) -> Event:
+    return Event.model_validate({"kind": kind, "at": at, "joint": "arch", **more})
+
+
+def at(hour: int, minute: int = 0, *, offset_h: int = 1, day: int = 20) -> datetime:
+    return datetime(2026, 11, day, hour, minute, tzinfo=timezone(timedelta(hours=offset_h)))
+
+
+@pytest.mark.exact
+def test_an_hour_over_the_end_of_summer_time_is_an_hour() -> None:
+    # 25 October 2026: at 03:00 +02:00 the clock goes back to 02:00 +01:00.
+    closed = datetime(2026, 10, 25, 2, 30, tzinfo=timezone(timedelta(hours=2)))
+    clock = clock_of(recorded([event("closed", closed)], "arch"), 2.0)
+    ran = run(clock, work_min=None, handle_min=Band(30.0, 60.0, 120.0), full_min=None)
+    assert ran.handle is not None
+    local = ran.handle.likely.astimezone(BERLIN)
+    assert (local.hour, local.minute, local.utcoffset()) == (2, 30, timedelta(hours=1))
+    assert ran.handle.late - closed == timedelta(hours=2)
+
+
+@pytest.mark.exact
+def test_clocks_run_from_their_own_moments() -> None:
+    found = recorded(
+        [event("prepared", at(12)), event("bead-begun", at(13, 5)), event("closed", at(13, 25))],
+        "arch",
+    )
+    clock = run(
+        clock_of(found, 2.0),
+        work_min=52.0,
+        handle_min=Band(100, 150, 200),
+        full_min=Band(1000, 1440, 2000),
+    )
+    assert clock.prepared_until == at(14)
+    assert clock.work_until == at(13, 57)
+    assert clock.handle is not None
+    assert clock.full is not None
+    assert clock.handle.late == at(13, 25) + timedelta(minutes=200)
+    assert clock.full.likely == at(13, 25) + timedelta(days=1)
+    assert clock_problems("arch", clock, BERLIN) == ()
+
+
+def test_events_out_of_order_get_a_sentence_and_keep_their_clock() -> None:
+    found = recorded([event("bead-begun", at(13, 5)), event("closed", at(13, 0))], "arch")
+    (problem,) = order_problems("arch", found, BERLIN)
+    assert "closed at 2026-11-20 13:00 stands before bead-begun at 2026-11-20 13:05" in problem.what
+    assert clock_of(found, 2.0).closed == at(13)
+
+
+def test_moments_in_order_get_none() -> None:
+    kinds = ("prepared", "bead-begun", "closed", "rivets-set", "lamp-on", "lamp-off", "released")
+    events = [event(kind, at(9 + k)) for k, kind in enumerate(kinds)]
+    assert order_problems("arch", recorded(events, "arch"), BERLIN) == ()
+
+
+def test_another_joint_s_events_do_not_count() -> None:
+    assert recorded([event("closed", at(13))], "sill").at("closed") is None
+
+
+@pytest.mark.parametrize(
+    ("events", "words"),
+    [
+        ([event("prepared", at(9)), event("bead-begun", at(12))], "prepare again"),
+        ([event("bead-begun", at(9)), event("closed", at(11))], "closed at .*may have gelled"),
+        (
+            [event("bead-begun", at(9)), event("closed", at(9, 20)), event("rivets-set", at(11))],
+            "rivets were set at .*may have gelled",
+        ),
+        ([event("closed", at(9)), event("released", at(10))], "released at .*support the joint"),
+    ],
+)
+def test_too_late_and_too_early(events: list[Event], words: str) -> None:
+    clock = run(
+        clock_of(recorded(events, "arch"), 2.0),
+        work_min=60.0,
+        handle_min=Band(100, 150, 200),
+        full_min=None,
+    )
+    (problem,) = clock_problems("arch", clock, BERLIN)
+    assert re.search(words, problem.what)
+
+
+@pytest.mark.exact
+def test_lamp_as_it_was_switched() -> None:
+    events = [
+        event("closed", at(13)),
+        event("lamp-on", at(13, 10)),
+        event("lamp-off", at(13, 40)),
+        event("lamp-on", at(14)),
+    ]
+    found = recorded(events, "arch")
+    assert switched_stays(found, "lamp 1", ((0.0, 40.0),)) == (
+        Stay("lamp 1", 10.0, 40.0, recorded=True),
+        Stay("lamp 1", 60.0, 70.0, recorded=True),  # what is left of the 40 min planned
+    )
+
+
+def test_a_lamp_not_switched_yet_is_as_planned() -> None:
+    found = recorded([event("closed", at(13))], "arch")
+    assert switched_stays(found, "l", ((5.0, 9.0),)) == (Stay("l", 5.0, 9.0, recorded=False),)
+
+
+def test_another_lamp_s_switch_does_not_count() -> None:
+    events = [event("closed", at(13)), event("lamp-on", at(13, 10), lamp="lamp 2")]
+    stays = switched_stays(recorded(events, "arch"), "lamp 1", ((0.0, 40.0),))
+    assert stays == (Stay("lamp 1", 0.0, 40.0, recorded=False),)
+
+
+@pytest.mark.invariant
+@given(
+    moment=st.datetimes(datetime(2020, 1, 1), datetime(2035, 1, 1), timezones=st.just(BERLIN)),  # noqa: DTZ001
+    minutes=st.floats(0, 1e5),
+)
+def test_later_counts_real_minutes(moment: datetime, minutes: float) -> None:
+    found = later(moment.astimezone(UTC), minutes)
+    assert found is not None
+    passed = (found - moment.astimezone(UTC)).total_seconds()
+    assert passed == pytest.approx(60.0 * minutes, abs=0.51)
+
+
+def test_a_zone_that_is_none_reads_utc() -> None:
+    assert zone_of("Nowhere/Land").key == "UTC"
