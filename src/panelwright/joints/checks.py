@@ -253,7 +253,7 @@ def strength_checks(
             strength.ratio,
             Rule(1.0, references.STIFF_BOND, weight=_GUIDANCE),
             note="the bond is not in it; below 1 the joint relies on the bond: prepare and cure it "
-            "by the book, and do not drive before it is handed over",
+            "by the book",
         )
     )
     return checks

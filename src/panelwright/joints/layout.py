@@ -170,12 +170,13 @@ def _least(row: Row, places: npt.NDArray[np.float64]) -> tuple[float, ...]:
 
 
 def _clash(row: Row) -> tuple[Limit, ...]:
-    """The limits of which dropping any one makes room."""
+    """The limits of which dropping any one makes room; heads never lie on each other."""
+    head_to_head = min(row.pitch_mm, max(2.0 * row.half_head_mm, settings.GRID_MM))
     without = {
         Limit.ENDS: replace(row, end_mm=0.0),
         Limit.AVOID: replace(row, avoid_mm=()),
         Limit.OLD_HOLES: replace(row, old_mm=()),
-        Limit.PITCH: replace(row, pitch_mm=settings.GRID_MM),
+        Limit.PITCH: replace(row, pitch_mm=head_to_head),
     }
     needed = len(row.ideal_mm)
     alone = tuple(limit for limit, easier in without.items() if most_rivets(easier) >= needed)

@@ -245,6 +245,10 @@ def _notes(sheets: list[Sheet], bond_kN: float | None) -> tuple[str, ...]:
             "rivets and bond are not added: a stiff bond fails first, and the rivets hold the "
             "sheets together until it has cured, stop it peeling and are the second path"
         )
+        notes.append(
+            "the bond's figure is area times the lap shear strength of a small coupon: no design "
+            "value (ASTM D4896)"
+        )
     return tuple(notes)
 
 
@@ -312,4 +316,5 @@ def joint_strength(
 def _old_source(facts: JointFacts, old_kN: float | None) -> list[Source]:
     if old_kN is None:
         return []
-    return [Source(Basis.DATA_SHEET, f"strength of one old fastener, joint {facts.joint.label}")]
+    text = f"old.strength of joint {facts.joint.label}, as the file gives it"
+    return [Source(Basis.DATA_SHEET, text)]
