@@ -9,6 +9,61 @@ from hypothesis import strategies as st
 from panelwright.facts.entry import Fact
 from panelwright.facts.identity import uuid7
 
+FILE = """\
+format = 1
+
+[repair]
+name = "heron-114"
+opened = 2026-11-20T08:10:00+01:00
+
+[procedure]
+reference = "invented 12, 2026-11-20"
+read_on = 2026-11-20
+
+[[part]]
+id = "outer"
+thickness = "1.0 mm"
+hides = ["wheelhouse"]
+area = 1.1
+
+[[part]]
+id = "wheelhouse"
+
+[[joint]]
+id = "arch"
+layers = ["outer", "wheelhouse"]
+old = { diameter = "5.3 mm", count = 15, at = ["30 mm", "80 mm"], strength = "3.5 kN" }
+avoid = [["310 mm", "345 mm"]]
+
+[[point]]
+id = "L3"
+on = "outer"
+xyz = [1600, "-31 1/2 in", 1600.5]
+u = [20, "free", 0]
+
+[[reading]]
+point = "L3"
+height = "1602 mm"
+at = 2026-11-20T09:00:00.500000Z
+note = "2026-11-20"
+
+[[reading]]
+point = "L3"
+height = "1602 mm"
+
+[[reading]]
+point = "L3"
+height = "1602 mm"
+
+[[adhesive]]
+id = "invented two-part"
+use_by = 2027-03-01
+time = [
+  { event = "work", at = "23 °C", time = "60 min" },
+  { event = "handle", at = "73 °F", time = "6 h" },
+]
+"""
+
 # few names, so that tables refer to one another, are missing, doubled and chase each other
 names = st.sampled_from(["outer", "wheelhouse", "arch", "L3", "R3", "body", "lamp 1", "é/✓"])
 texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
@@ -31,6 +86,11 @@ moments = st.datetimes(
     datetime(9999, 12, 30),  # noqa: DTZ001
     timezones=st.one_of(st.just(UTC), offsets),
 )
+instants = st.datetimes(  # of a repair; a fact of the log takes any moment
+    datetime(1971, 1, 1),  # noqa: DTZ001
+    datetime(2200, 12, 31),  # noqa: DTZ001
+    timezones=st.one_of(st.just(UTC), offsets),
+)
 positions = st.lists(lengths, min_size=3, max_size=3)
 
 
@@ -38,7 +98,7 @@ def table(required: dict[str, object], **optional: object) -> st.SearchStrategy[
     return st.fixed_dictionaries(required, optional=optional)  # type: ignore[arg-type]
 
 
-READING = {"by": texts, "at": moments, "with": st.just("tape"), "u": sizes, "note": texts}
+READING = {"by": texts, "at": instants, "with": st.just("tape"), "u": sizes, "note": texts}
 READINGS = st.one_of(
     table({"from": names, "to": names, "value": lengths}, **READING),
     table({"compare": st.just([["L3", "R3"], ["R3", "L3"]]), "difference": lengths}, **READING),
@@ -58,7 +118,7 @@ READINGS = st.one_of(
 )
 
 SINGLE = {
-    "repair": table({}, name=st.just("heron-114"), opened=moments, note=texts),
+    "repair": table({}, name=st.just("heron-114"), opened=instants, note=texts),
     "vehicle": table({}, label=texts, drive=st.sampled_from(["battery", "hybrid"])),
     "procedure": table({}, reference=texts, revision=texts, read_on=days),
     "conditions": table({}, air=temperatures, humidity=st.floats(0, 100)),
@@ -80,7 +140,7 @@ MANY = {
         structural=st.booleans(),
         hides=st.lists(names, max_size=3),
         carries=st.lists(texts, max_size=2),
-        arrives=moments,
+        arrives=instants,
         area=st.sampled_from(["1.1 m2", "12 sq ft", 1.1]),
         section=st.lists(table({"joint": names}, **{"from": sizes, "to": sizes}), max_size=2),
     ),
@@ -124,7 +184,7 @@ MANY = {
     "blocked": table({"from": names, "to": names}),
     "event": table(
         {"kind": st.sampled_from(["moved", "bead-begun", "closed", "done"])},
-        at=moments,
+        at=instants,
         joint=names,
         part=names,
         setting=st.integers(1, 9),
@@ -170,7 +230,7 @@ MANY = {
     ),
     "step": table({"id": names}, hours=st.floats(0, 100), after=st.lists(names, max_size=3)),
     "finding": table(
-        {"part": names, "what": texts}, state=st.sampled_from(["repair", "replace"]), at=moments
+        {"part": names, "what": texts}, state=st.sampled_from(["repair", "replace"]), at=instants
     ),
 }
 

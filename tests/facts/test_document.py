@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given
-from tests.facts.strategies import documents
+from tests.facts.strategies import FILE, documents
 
 from panelwright.errors import InvalidFile
 from panelwright.facts.canonical import canonical
@@ -19,61 +19,6 @@ from panelwright.facts.identity import moment_of
 from panelwright.facts.kinds import body_of, kinds
 from panelwright.facts.log import Log, log_bytes, log_from
 from panelwright.facts.toml_text import toml_text
-
-FILE = """\
-format = 1
-
-[repair]
-name = "heron-114"
-opened = 2026-11-20T08:10:00+01:00
-
-[procedure]
-reference = "invented 12, 2026-11-20"
-read_on = 2026-11-20
-
-[[part]]
-id = "outer"
-thickness = "1.0 mm"
-hides = ["wheelhouse"]
-area = 1.1
-
-[[part]]
-id = "wheelhouse"
-
-[[joint]]
-id = "arch"
-layers = ["outer", "wheelhouse"]
-old = { diameter = "5.3 mm", count = 15, at = ["30 mm", "80 mm"], strength = "3.5 kN" }
-avoid = [["310 mm", "345 mm"]]
-
-[[point]]
-id = "L3"
-on = "outer"
-xyz = [1600, "-31 1/2 in", 1600.5]
-u = [20, "free", 0]
-
-[[reading]]
-point = "L3"
-height = "1602 mm"
-at = 2026-11-20T09:00:00.500000Z
-note = "2026-11-20"
-
-[[reading]]
-point = "L3"
-height = "1602 mm"
-
-[[reading]]
-point = "L3"
-height = "1602 mm"
-
-[[adhesive]]
-id = "invented two-part"
-use_by = 2027-03-01
-time = [
-  { event = "work", at = "23 °C", time = "60 min" },
-  { event = "handle", at = "73 °F", time = "6 h" },
-]
-"""
 
 
 def told_alike(one: object, other: object) -> bool:
@@ -148,10 +93,12 @@ def test_moments_and_days_are_text_in_a_body_and_come_back_as_such() -> None:
 
 @pytest.mark.exact
 def test_what_json_cannot_keep_is_told_with_its_place() -> None:
-    with pytest.raises(InvalidFile, match=r"adhesive\[1\]: this cannot be kept: .*safe integer"):
+    with pytest.raises(InvalidFile, match=r"adhesive\[1\].on_hand: a whole number beyond"):
         facts_of_text(
             f'[[adhesive]]\nid = "a"\n[[adhesive]]\nid = "b"\non_hand = {2**60}\n', person="Kim"
         )
+    with pytest.raises(InvalidFile, match=r"repair: this cannot be kept: .*non-UTF-8"):
+        facts_of({"repair": {"note": "\ud800"}}, person="Kim")
 
 
 @pytest.mark.exact

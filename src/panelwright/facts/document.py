@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from datetime import datetime
@@ -11,7 +10,7 @@ from typing import TYPE_CHECKING
 from panelwright.errors import InvalidFile
 from panelwright.facts.canonical import canonical
 from panelwright.facts.entry import Fact
-from panelwright.facts.file import document_from, parse
+from panelwright.facts.file import document_from, tables_of
 from panelwright.facts.identity import WHEN_NOT_SAID, id_of_content
 from panelwright.facts.kinds import body_of, kinds, table_of
 from panelwright.facts.toml_text import toml_text
@@ -91,8 +90,7 @@ def _tables(data: Mapping[str, object]) -> Iterable[tuple[str, str, Mapping[str,
 
 def facts_of_text(text: str, *, person: str) -> tuple[Fact, ...]:
     """Give the facts of a repair file's TOML text; see `facts_of`."""
-    parse(text)  # so that what is not TOML is told in the words of the reader
-    return facts_of(tomllib.loads(text), person=person)
+    return facts_of(tables_of(text), person=person)
 
 
 def data_of(facts: Iterable[Fact]) -> dict[str, object]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
+from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
 from panelwright.errors import InvalidFile
+from panelwright.facts.canonical import LARGEST_INTEGER
 from panelwright.facts.check import check
 from panelwright.facts.models.document import Document
 from panelwright.facts.problem import Problem
@@ -20,6 +23,11 @@ if TYPE_CHECKING:
 
 MOST_BYTES = 20_000_000
 DEEPEST = 40
+
+_LONG_KEY = re.compile(
+    rf"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{DEEPEST}}}"""
+)
+"""Python's TOML reader takes time with the square of a key's parts: 100 kB would take a minute."""
 
 _EXPECTED = {
     "extra_forbidden": "no such key; see `panelwright schema` for those there are",
@@ -35,14 +43,17 @@ _EXPECTED = {
 }
 
 
-def frozen_lists(value: Any, depth: int = 0) -> Any:
+def frozen_lists(value: Any, where: str = "file", depth: int = 0) -> Any:
     """The same data with tuples for lists, as the strict models expect them."""
     if depth > DEEPEST:
-        raise InvalidFile([("", f"tables are nested more than {DEEPEST} deep")])
+        raise InvalidFile([(where, f"tables are nested more than {DEEPEST} deep")])
     if isinstance(value, dict):
-        return {key: frozen_lists(item, depth + 1) for key, item in value.items()}
+        start = "" if depth == 0 else f"{where}."
+        return {k: frozen_lists(item, f"{start}{k}", depth + 1) for k, item in value.items()}
     if isinstance(value, list | tuple):
-        return tuple(frozen_lists(item, depth + 1) for item in value)
+        return tuple(frozen_lists(v, f"{where}[{n}]", depth + 1) for n, v in enumerate(value))
+    if isinstance(value, int) and abs(value) > LARGEST_INTEGER:
+        raise InvalidFile([(where, "a whole number beyond 9007199254740991; write a smaller one")])
     return value
 
 
@@ -56,6 +67,9 @@ def _place(location: tuple[int | str, ...], tags: frozenset[str]) -> str:
     return text
 
 
+_BRANCHES = frozenset({"AxisTolerance"})
+"""Models among the alternatives for one key; their names say nothing to who wrote the file."""
+
 _READING_TAGS = frozenset({"span", "compare", "height", "place", "station", "contact", "locator"})
 
 
@@ -66,13 +80,19 @@ def _where(error: ErrorDetails) -> str:
     location = tuple(
         item
         for item in location
-        if isinstance(item, int) or not item.startswith(("function-", "tuple[", "lax-or"))
+        if isinstance(item, int)
+        or not (item in _BRANCHES or item.startswith(("function-", "tuple[", "lax-or")))
     )
     return _place(location, frozenset()) or "file"
 
 
 def _shown(value: Any) -> str:
-    text = repr(value)
+    """A value as it stands in the file, shortened."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, date | datetime | time):
+        return value.isoformat()
+    text = repr(list(value) if isinstance(value, tuple) else value)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
@@ -116,15 +136,29 @@ def document_from(data: Mapping[str, Any]) -> Document:
         raise InvalidFile(list(problems)) from error
 
 
-def parse(text: str) -> Document:
-    """Read TOML text into a document; InvalidFile with all its problems otherwise."""
+def tables_of(text: str) -> dict[str, Any]:
+    """The tables of a TOML text, not yet validated; InvalidFile where it is not TOML."""
     if len(text) > MOST_BYTES:
         raise InvalidFile([("file", f"larger than {MOST_BYTES // 1_000_000} MB")])
+    if _LONG_KEY.search(text):
+        raise InvalidFile([("file", f"a key has more than {DEEPEST} parts between dots")])
     try:
-        data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        text.encode()  # half a surrogate pair can be neither written nor hashed
+        return tomllib.loads(text.removeprefix("\ufeff"))  # a mark that some editors put first
+    except UnicodeEncodeError as error:
+        what = f"letter {error.start + 1} is half of one; save the file as UTF-8"
+        raise InvalidFile([("file", what)]) from error
+    except tomllib.TOMLDecodeError as error:
         raise InvalidFile([("file", f"this is not TOML: {error}")]) from error
-    return document_from(data)
+    except RecursionError as error:
+        raise InvalidFile([("file", "lists or tables are nested too deep")]) from error
+    except ValueError as error:  # what Python says of a number of more than 4300 digits
+        raise InvalidFile([("file", "a number has thousands of digits; shorten it")]) from error
+
+
+def parse(text: str) -> Document:
+    """Read TOML text into a document; InvalidFile with all its problems otherwise."""
+    return document_from(tables_of(text))
 
 
 def read(text: str) -> Repair:

@@ -8,6 +8,7 @@ from panelwright.facts.problem import Problem
 
 
 def known(ids: Iterable[str], extra: Iterable[str] = ()) -> frozenset[str]:
+    """Collect the names that may be referred to."""
     return frozenset(ids) | frozenset(extra)
 
 

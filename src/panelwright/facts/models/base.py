@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -58,6 +58,9 @@ Name = Annotated[str, Field(min_length=1, max_length=200)]
 RepairName = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9-]{0,79}$")]
 
 
+_FIRST_YEAR, _LAST_YEAR = 1971, 2200  # so that every zone and every wait stays within a calendar
+
+
 def _instant(value: Any) -> Any:
     if isinstance(value, str):
         try:
@@ -70,6 +73,16 @@ def _instant(value: Any) -> Any:
         raise ValueError(
             f"{value.isoformat()} has no offset from UTC; write it as {value.isoformat()}+01:00"
         )
+    if isinstance(value, datetime):
+        if not _FIRST_YEAR <= value.year <= _LAST_YEAR:
+            raise ValueError(
+                f"{value.isoformat()} is no time of a repair; "
+                f"the year must be from {_FIRST_YEAR} to {_LAST_YEAR}"
+            )
+        if (value.utcoffset() or timedelta()) % timedelta(minutes=1):
+            raise ValueError(
+                f"{value.isoformat()}: the offset from UTC has whole minutes; write +01:00"
+            )
     return value
 
 
@@ -78,7 +91,7 @@ Instant = Annotated[AwareDatetime, BeforeValidator(_instant)]
 
 def _vector(value: tuple[float, float, float]) -> tuple[float, float, float]:
     size = math.hypot(*value)
-    if size < 1e-9:
+    if not 1e-9 <= size <= 1e9:
         raise ValueError(f"{list(value)} has no direction; write one such as [1, 0, 0]")
     return (value[0] / size, value[1] / size, value[2] / size)
 
