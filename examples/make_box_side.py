@@ -7,7 +7,7 @@ words, the new box side hangs
 
 off about the mean of its homes; after a move
 
-    shift [0.6, -0.4, 0.5] mm, turn [0.3, 0.5, -0.4] mrad.
+    shift [0.25, -0.15, 0.20] mm, turn [0.3, 0.5, -0.4] mrad.
 
 Spans are read to 1/16 in, gaps to 1/32 in or in words.
 """
@@ -42,7 +42,7 @@ SCRIPT = "make_box_side.py"
 BLOCK = "readings"
 SEED = 38
 FIRST_SHIFT_MM: Vector = (2.4, -2.2, 0.5)
-SHIFT_MM: Vector = (0.6, -0.4, 0.5)
+SHIFT_MM: Vector = (0.25, -0.15, 0.20)
 TURN_MRAD: Vector = (0.3, 0.5, -0.4)
 
 INCH = 25.4

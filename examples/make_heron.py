@@ -60,8 +60,9 @@ MAKING_U_MM = 0.7
 TAPE = Instrument(u_mm=1.0, step_mm=Fraction(1), scale=1.3e-4)
 TRAM = Instrument(u_mm=0.5, step_mm=Fraction(1, 2), scale=-0.5e-4)
 GAUGE = Instrument(u_mm=0.2, step_mm=Fraction(1, 10))
-LEVEL = Instrument(u_mm=2.0, step_mm=Fraction(1))
-TOOLS = {"tape": TAPE, "tram": TRAM, "gauge": GAUGE, "level": LEVEL}
+TOOLS = {"tape": TAPE, "tram": TRAM}
+AT_A_PIN = Instrument(u_mm=0.25, step_mm=Fraction(1, 10))
+"""Gauge and the pin's play of ±0.25 mm in its hole together."""
 
 PAIRS: dict[str, tuple[Vector, str]] = {
     "1": ((3180, 960, 1980), "side door opening, rear edge, top"),
@@ -307,7 +308,7 @@ class Round:
         off = self.hung.off(place)
         along = slot or (1.0, 0.0, 0.0)
         shown = [
-            self.technician.reads(dot(direction, off), GAUGE)
+            self.technician.reads(dot(direction, off), AT_A_PIN)
             for direction in (along, cross(ACROSS_THE_SKIN, along))
         ]
         bound = shown[1:] if slot else shown
@@ -315,6 +316,7 @@ class Round:
         if any(abs(value) > Fraction(4, 10) for value in bound):
             amounts = ", ".join(text(millimetres(value)) for value in shown)
             keys |= {"state": text("off"), "off": f"[{amounts}]", "with": text("gauge")}
+            keys |= {"u": text(f"{AT_A_PIN.u_mm:g} mm")}
         self.blocks.append(table("reading", **keys, **self.signed()))
 
 
