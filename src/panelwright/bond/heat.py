@@ -24,8 +24,9 @@ if TYPE_CHECKING:
 ASSUMED_AIR_C = 20.0
 ASSUMED_SHEET_MM = 1.2
 ASSUMED_BOND_LINE_MM = 0.3
-SPOT_STEP_MM = 40.0
-MOST_SPOTS = 25
+SPOT_STEP_MM = 60.0
+"""Finer than the 90 mm over which aluminium smears the lamp's edge."""
+MOST_SPOTS = 21
 
 
 @dataclass(frozen=True)
@@ -165,14 +166,14 @@ def heat_plan(
     )
 
 
-def _until(plan: HeatPlan, least_min: float) -> float:
+def _until(plan: HeatPlan) -> float:
     """Last switch and ten time constants of cooling."""
     ends = [stay.to_min for lamp in plan.lamps for stay in lamp.stays]
     cooling = float(np.clip(10.0 * plan.heat_capacity / 12.0 / 60.0, 30.0, 360.0))
-    return max(max(ends, default=0.0) + cooling, least_min + 1.0)
+    return max(ends, default=0.0) + cooling
 
 
-def panel_setup(plan: HeatPlan, ensemble: Ensemble, least_min: float = 0.0) -> PanelSetup:
+def panel_setup(plan: HeatPlan, ensemble: Ensemble) -> PanelSetup:
     """The panel model's inputs for every member of an ensemble.
 
     Parameters
@@ -181,8 +182,6 @@ def panel_setup(plan: HeatPlan, ensemble: Ensemble, least_min: float = 0.0) -> P
         The joint.
     ensemble : Ensemble
         m members.
-    least_min : float
-        The history reaches at least this far [min].
 
     Returns
     -------
@@ -207,5 +206,5 @@ def panel_setup(plan: HeatPlan, ensemble: Ensemble, least_min: float = 0.0) -> P
         convection=ConvectiveLoss.still_air(plan.air_C, spread("height")),
         convection_factor=np.exp(log_u * ensemble.column(Input.CONVECTION)),
         lamps=tuple(lamp_setup(lamp, ensemble) for lamp in plan.lamps),
-        until_min=_until(plan, least_min),
+        until_min=_until(plan),
     )

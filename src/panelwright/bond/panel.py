@@ -241,4 +241,4 @@ def panel_history(setup: PanelSetup) -> PanelHistory:
             if lamp.on_at(middle):
                 absorbed = absorbed + flux
         celsius[number + 1] = _step(setup, celsius[number], absorbed, 60.0 * (end - start))
-    return PanelHistory(minutes, np.moveaxis(celsius, 0, -1))
+    return PanelHistory(minutes, np.ascontiguousarray(np.moveaxis(celsius, 0, -1)))

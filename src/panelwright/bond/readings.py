@@ -89,7 +89,7 @@ def _expected(
     places = tuple(sorted({reading.along_mm for reading in readings}))
     only = replace(plan, spots_mm=places)
     last = max(reading.minute for reading in readings)
-    history = panel_history(panel_setup(only, ensemble, last))
+    history = panel_history(replace(panel_setup(only, ensemble), until_min=last + 1.0))
     columns = []
     for reading in readings:
         spot = history.celsius[:, places.index(reading.along_mm), :]
