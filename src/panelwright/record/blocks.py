@@ -32,6 +32,14 @@ class BoxKind(StrEnum):
     INFO = "info"
 
 
+class Size(StrEnum):
+    """How large a paragraph is set."""
+
+    SMALL = "small"
+    NORMAL = "normal"
+    LEAD = "lead"
+
+
 class Align(StrEnum):
     """Where a column's text stands."""
 
@@ -61,10 +69,10 @@ class Heading:
 
 @dataclass(frozen=True)
 class Paragraph:
-    """A paragraph; `lead` sets it larger."""
+    """A paragraph."""
 
     said: Said
-    lead: bool = False
+    size: Size = Size.NORMAL
 
 
 @dataclass(frozen=True)
@@ -129,6 +137,22 @@ class Table:
 
 
 @dataclass(frozen=True)
+class CheckItem:
+    """One check: its state in a word and a shape, and what was held against what."""
+
+    state: Said
+    said: Said
+
+
+@dataclass(frozen=True)
+class CheckList:
+    """Checks side by side in narrow lines."""
+
+    items: tuple[CheckItem, ...]
+    columns: int = 2
+
+
+@dataclass(frozen=True)
 class Figure:
     """A drawing; `width_mm` fixes its width on paper, left out it is fitted to the page."""
 
@@ -145,11 +169,14 @@ class StepLine:
 
     number: int
     when: str
+    by: str
     name: Said
     detail: Said
     cautions: tuple[str, ...]
     hold: bool
     done: bool
+    wait: bool = False
+    """Nobody works: nothing to sign."""
     signed: str = ""
     """Who signed it and when, where that is recorded."""
 
@@ -191,8 +218,8 @@ class Together:
 
 
 Block: TypeAlias = (
-    "Heading | Paragraph | Bullets | Box | Cards | Table | Figure | StepList | SignOff"
-    " | OwedList | Together"
+    "Heading | Paragraph | Bullets | Box | Cards | CheckList | Table | Figure | StepList"
+    " | SignOff | OwedList | Together"
 )
 
 

@@ -6,13 +6,12 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING
 
-from panelwright.record.blocks import Figure
 from panelwright.record.glyphs import FAMILIES, FONT_FOLDER
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from panelwright.joints.answer import JointAnswer
+    from panelwright.bond.answer import JointBond
 
 VEGA_LITE = "v5.20"
 _FONT = re.compile(r'font-family="[^"]*"')
@@ -42,13 +41,13 @@ def chart(specification: Mapping[str, object]) -> str:
     return in_shipped_fonts(svg)
 
 
-def flange(joint: JointAnswer) -> Figure | None:
-    return None
 
 
-def cure_chart(joint) -> str:
-    rows = [{"t": r.minute / 60, "y": r.coldest_C, "k": "coldest"} for r in joint.curve] + [{"t": r.minute / 60, "y": r.hottest_C, "k": "hottest"} for r in joint.curve]
-    return chart({"$schema": "https://vega.github.io/schema/vega-lite/v5.json", "width": 560, "height": 160, "data": {"values": rows}, "mark": "line", "encoding": {"x": {"field": "t", "type": "quantitative"}, "y": {"field": "y", "type": "quantitative"}, "color": {"field": "k", "type": "nominal"}}})
+def cure_chart(bond: JointBond) -> str:
+    """Temperatures and strength of one joint."""
+    from panelwright.bond.chart import chart_of  # noqa: PLC0415
+
+    return chart(chart_of(bond))
 
 
 def plan_chart(plan) -> str:

@@ -11,6 +11,8 @@ from panelwright.record.blocks import Box, BoxKind, Said
 from panelwright.record.when import When
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from panelwright.facts.models.bonding import Event
     from panelwright.facts.repair import Repair
     from panelwright.plan.answer import PlannedStep
@@ -80,3 +82,16 @@ def missing(question: str, unanswered: Unanswered) -> Box:
 def counted(number: int, one: str, many: str = "") -> str:
     """A number with its noun: 1 step, 3 steps."""
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def runs(numbers: Sequence[int]) -> str:
+    """Numbers in order, neighbours drawn together: 1, 3–5, 8."""
+    found: list[list[int]] = []
+    for number in sorted(set(numbers)):
+        if found and number == found[-1][-1] + 1:
+            found[-1].append(number)
+        else:
+            found.append([number])
+    return ", ".join(
+        f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(str(n) for n in run) for run in found
+    )

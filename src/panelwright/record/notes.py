@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from panelwright.sources import marks
+from panelwright.sources import Basis, Mark, Source, marks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-
-    from panelwright.sources import Source
 
 LETTERS = {"proposal": "p", "from memory": "m", "common practice, no source": "c"}
 """The letter that stands beside a number for each travelling mark."""
@@ -62,3 +61,25 @@ def references(numbers: Iterable[int]) -> tuple[Reference, ...]:
 def letters(sources: Iterable[Source]) -> str:
     """The letters of the marks that travel with these sources."""
     return "".join(LETTERS[word] for word in marks(sources))
+
+
+_BASES = "|".join(re.escape(basis.value) for basis in Basis)
+_SPOKEN = re.compile(
+    rf"(?P<basis>{_BASES}): (?P<text>.*?)(?: \[(?P<mark>seen|from memory)\])?"
+    rf"(?=$|; (?:{_BASES}): )"
+)
+
+
+def read_sources(words: str) -> tuple[tuple[Source, ...], str]:
+    """Sources that a room said as text, and what is left where the text is none.
+
+    >>> read_sources("standard: EN 1999-1-1 Table 8.2 [from memory]")[0][0].text
+    'EN 1999-1-1 Table 8.2'
+    """
+    found = [
+        Source(
+            Basis(match["basis"]), match["text"], Mark(match["mark"]) if match["mark"] else Mark.NONE
+        )
+        for match in _SPOKEN.finditer(words)
+    ]
+    return (tuple(found), "") if found else ((), words)

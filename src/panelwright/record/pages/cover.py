@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panelwright.plan.answer import Who
 from panelwright.quantities import show_minutes
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import Box, BoxKind, Card, Cards, Cover, Said, SignOff, Tone
@@ -18,10 +19,10 @@ if TYPE_CHECKING:
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
 
-MOST_OPEN = 9
+MOST_OPEN = 8
 """Lines of open points on the cover; the rest stands on the pages behind."""
 MOST_CLOCKS = 5
-MOST_CAUTIONS = 9
+MOST_CAUTIONS = 7
 
 ALWAYS = (
     "Follow the maker's procedure, local codes and licensed practice. "
@@ -60,7 +61,8 @@ def _next(job: Job) -> Box:
     if not now:
         words = "All recorded steps are done." if job.steps else "There is nothing to do yet."
         return Box(BoxKind.NEXT, "DO NEXT", (Said(words, strong=True),))
-    first, *others = now
+    working = [step for step in now if step.by is not Who.NOBODY]
+    first, *others = working or now
     detail = [f"{_who(first)}, {job.when.span(first.start, first.end)}"]
     if first.hold:
         detail.append("hold point: nothing goes on until it is signed")
@@ -68,7 +70,7 @@ def _next(job: Job) -> Box:
         detail.append(f"recorded by: {first.proves}")
     if others:
         more = "; ".join(step.name for step in others[:3])
-        detail.append(f"meanwhile or after it: {more}")
+        detail.append(f"also ready to start: {more}")
     cautions = tuple(Said(caution.words) for caution in first.cautions[:3])
     return Box(
         BoxKind.NEXT,

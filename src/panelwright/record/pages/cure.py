@@ -10,7 +10,6 @@ from panelwright.record.blocks import (
     Align,
     Box,
     BoxKind,
-    Bullets,
     Column,
     Figure,
     Heading,
@@ -23,7 +22,8 @@ from panelwright.record.blocks import (
     Tone,
 )
 from panelwright.record.drawings import cure_chart, plan_chart
-from panelwright.record.job import missing
+from panelwright.record.job import missing, runs
+from panelwright.sources import merge
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -44,29 +44,45 @@ def _band(job: Job, band: Band | None, moments: Moments | None) -> Said:
     return Said(words, strong=True)
 
 
-def _clock_row(job: Job, bond: JointBond) -> Row:
-    work = Said("not known", tone=Tone.OPEN)
-    if bond.work_until_min is not None:
-        minutes = show_minutes(bond.work_until_min)
-        until = bond.clock.work_until
-        words = minutes if until is None else f"{job.when.stamp(until)}: {minutes}"
-        work = Said(words, strong=True)
-    hottest = Said("–")
-    if bond.hottest_C is not None:
-        words = show_temperature(bond.hottest_C, job.units)
-        if bond.limit_C is not None:
-            words += f" (limit {show_temperature(bond.limit_C, job.units)})"
-        tone = {True: Tone.NOT_OK, False: Tone.OK}.get(bool(bond.over_limit), Tone.PLAIN)
-        hottest = Said(words, tone=tone if bond.over_limit is not None else Tone.PLAIN)
+def _work(job: Job, bond: JointBond) -> Said:
+    if bond.work_until_min is None:
+        return Said("not known", tone=Tone.OPEN)
+    minutes, until = show_minutes(bond.work_until_min), bond.clock.work_until
+    return Said(minutes if until is None else f"{job.when.stamp(until)}: {minutes}", strong=True)
+
+
+def _hottest(job: Job, bond: JointBond) -> Said:
+    if bond.hottest_C is None:
+        return Said("–")
+    words = show_temperature(bond.hottest_C, job.units)
+    if bond.limit_C is None or bond.over_limit is None:
+        return Said(words)
+    words += f" of {show_temperature(bond.limit_C, job.units)}"
+    return Said(words, tone=Tone.NOT_OK if bond.over_limit else Tone.OK)
+
+
+def _clock_cells(job: Job, bond: JointBond) -> tuple[Said, ...]:
     coldest = "–" if bond.coldest_mm is None else show_length(bond.coldest_mm, job.units)
-    return Row((
-        Said(job.joint(bond.joint), bond.sources, strong=True),
-        work,
+    return (
+        _work(job, bond),
         _band(job, bond.handle_min, bond.clock.handle),
         _band(job, bond.full_min, bond.clock.full),
         Said(coldest),
-        hottest,
-    ))
+        _hottest(job, bond),
+    )
+
+
+def _clock_rows(job: Job, bond: BondAnswer) -> tuple[Row, ...]:
+    """Joints with the same clocks share a row."""
+    groups: dict[tuple[Said, ...], list[JointBond]] = {}
+    for joint in bond.joints:
+        groups.setdefault(_clock_cells(job, joint), []).append(joint)
+    rows = []
+    for cells, joints in groups.items():
+        names = ", ".join(job.joint(joint.joint) for joint in joints)
+        sources = merge(*(joint.sources for joint in joints))
+        rows.append(Row((Said(names, sources, strong=True), *cells)))
+    return tuple(rows)
 
 
 CLOCK_COLUMNS = (
@@ -148,7 +164,7 @@ def cure_section(job: Job) -> Section:
     bond = job.answers.bond
     if isinstance(bond, Unanswered):
         return Section("Cure", (missing("When the bond holds", bond),), fresh=True)
-    rows = tuple(_clock_row(job, joint) for joint in bond.joints)
+    rows = _clock_rows(job, bond)
     table: tuple[Block, ...] = (Table(CLOCK_COLUMNS, rows),) if rows else (
         Paragraph(Said("No joint is bonded.")),)
     problems = tuple(Said(f"{p.where}: {p.what}", tone=Tone.OPEN) for p in bond.problems)
@@ -177,9 +193,8 @@ def plan_section(job: Job) -> Section:
         blocks.append(Figure(plan_chart(plan), Said("", plan.sources), alt="the plan as bars"))
     gap = "" if plan.gap is None else f", at most {100 * plan.gap:.0f} % longer than the shortest"
     blocks.append(Paragraph(Said(f"Schedule: {plan.status.value}{gap}.", tone=Tone.QUIET)))
-    names = {step.id: step.name for step in plan.steps}
-    critical = [names[step] for step in plan.critical if step in names]
+    numbers = {step.id: number for number, step in enumerate(job.steps, start=1)}
+    critical = runs([numbers[step] for step in plan.critical if step in numbers])
     if critical:
-        blocks.append(Heading("What sets the ready-for-paint time"))
-        blocks.append(Bullets(tuple(Said(name) for name in critical)))
+        blocks.append(Paragraph(Said(f"What sets the ready-for-paint time: steps {critical}.")))
     return Section("Plan", tuple(blocks))

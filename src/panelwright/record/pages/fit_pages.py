@@ -21,6 +21,7 @@ from panelwright.record.blocks import (
     Row,
     Said,
     Section,
+    Size,
     Table,
     Together,
     Tone,
@@ -44,6 +45,8 @@ TONES = {
     Verdict.UNDECIDED: Tone.OPEN,
 }
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+REACH_MM, NEAR = 400.0, 0.5
+"""How far ahead and behind the part points of the body are drawn: length, share of the part's."""
 PAPER_WIDTH_MM = 176.0
 PAPER_HEIGHT_MM = 138.0
 
@@ -96,13 +99,24 @@ def _spots(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Spot, ...]:
         for point in part.points
         if point.id in home
     )
-    names = {point.id for point in part.points}
-    body = tuple(
+    return own + _near(job, places, own)
+
+
+def _near(job: Job, places: Mapping[str, Vector], own: tuple[Spot, ...]) -> tuple[Spot, ...]:
+    """Points of the body beside the part or across from it; far ones would shrink the drawing."""
+    along = [spot.xyz_mm[0] for spot in own]
+    if not along:
+        return ()
+    reach = max(REACH_MM, NEAR * (max(along) - min(along)))
+    names = {spot.label for spot in own}
+    return tuple(
         Spot(point.id, places[point.id])
         for point in job.repair.points
-        if point.on == "body" and point.id in places and point.id not in names
+        if point.on == "body"
+        and point.id in places
+        and point.id not in names
+        and min(along) - reach <= places[point.id][0] <= max(along) + reach
     )
-    return own + body
 
 
 def _drawing(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
@@ -240,7 +254,7 @@ def _part(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
         Together((
             Heading(f"{job.part(part.id)}, {setting}"),
             Paragraph(Said(f"{SENTENCES[verdict]} {counts}.", tone=TONES[verdict], strong=True),
-                      lead=True),
+                      size=Size.LEAD),
             *_moves(part),
             *_drawing(job, fit, part),
         )),
@@ -309,6 +323,7 @@ def _next(fit: FitAnswer) -> tuple[Block, ...]:
     lines = tuple(
         Said(f"{reading.words} (takes away {100 * reading.gain:.0f} % of the doubt)")
         for reading in fit.next[:5]
+        if reading.gain >= 0.005
     )
     if not lines:
         return ()

@@ -4,33 +4,35 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from panelwright.joints.answer import Origin
+from panelwright.joints.answer import Origin, Weight
 from panelwright.quantities import Units, show_length, show_volume
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import (
-    Align,
     Box,
     BoxKind,
     Bullets,
     Card,
     Cards,
-    Column,
+    CheckItem,
+    CheckList,
+    Figure,
     Heading,
     Paragraph,
-    Row,
     Said,
     Section,
-    Table,
+    Size,
     Together,
     Tone,
 )
-from panelwright.record.drawings import flange
 from panelwright.record.job import counted, missing
+from panelwright.record.notes import read_sources
+from panelwright.record.strip import strip
 
 if TYPE_CHECKING:
     from panelwright.joints.answer import Check, JointAnswer, JointsAnswer
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
+    from panelwright.sources import Source
 
 AID = "An aid, not an approval"
 
@@ -46,15 +48,6 @@ ORIGIN_TONES = {
     Origin.ASK: Tone.NOT_OK,
     Origin.MISSING: Tone.NOT_OK,
 }
-CHECK_COLUMNS = (
-    Column("", 0.0),
-    Column("check", 2.0),
-    Column("value", 0.0, Align.RIGHT),
-    Column("limit", 0.0, Align.RIGHT),
-    Column("rule", 2.2),
-    Column("note", 1.6),
-)
-
 
 def _length(job: Job, mm: float | None) -> str:
     return "–" if mm is None else show_length(mm, job.units)
@@ -87,7 +80,7 @@ def _count(job: Job, joint: JointAnswer) -> Card:
                 Said(detail))
 
 
-def _said_so(joint: JointAnswer, origin: Origin) -> tuple:  # type: ignore[type-arg]
+def _said_so(joint: JointAnswer, origin: Origin) -> tuple[Source, ...]:
     """Sources of a count or a layout: those of the joint that stand for this origin."""
     wanted = {Origin.PROCEDURE: "procedure", Origin.PROPOSAL: "proposal"}.get(origin)
     return tuple(source for source in joint.sources if source.basis.value == wanted)
@@ -120,21 +113,50 @@ def _adhesive(job: Job, joint: JointAnswer) -> Card:
     )
 
 
-def _check(check: Check) -> Row:
+def _state(check: Check) -> Said:
+    """A word and a shape; only a broken limit is a fault, guidance is marked apart."""
     if check.ok is None:
-        state = Said("not judged", tone=Tone.OPEN)
-    elif check.ok:
-        state = Said("ok", tone=Tone.OK, strong=True)
-    else:
-        state = Said("not ok", tone=Tone.NOT_OK, strong=True)
+        return Said("not judged", tone=Tone.OPEN)
+    if check.ok:
+        return Said("ok", tone=Tone.OK, strong=True)
+    if check.weight is Weight.LIMIT:
+        return Said("not ok", tone=Tone.NOT_OK, strong=True)
+    return Said("advice", tone=Tone.OPEN, strong=True)
+
+
+def _check(check: Check) -> CheckItem:
     unit = f" {check.unit}" if check.unit else ""
-    value = "–" if check.value is None else f"{check.value:.4g}{unit}"
-    limit = "–" if check.limit is None else f"{check.relation.value} {check.limit:.4g}{unit}"
-    weight = "" if check.weight.value == "limit" else f" ({check.weight.value})"
-    return Row((
-        state, Said(check.what + weight), Said(value), Said(limit), Said(check.source),
-        Said(check.note),
-    ))
+    words = check.what
+    if check.value is not None:
+        words += f" {check.value:.4g}{unit}"
+    if check.limit is not None:
+        words += f", {check.relation.value} {check.limit:.4g}{unit}"
+    sources, rest = read_sources(check.source)
+    return CheckItem(_state(check), Said(f"{words} ({rest})" if rest else words, sources))
+
+
+def _checks(joint: JointAnswer, said: set[str]) -> tuple[Block, ...]:
+    """Every limit; of guidance and information only what is not met, the rest counted.
+
+    A note that an earlier joint has `said` already is not repeated.
+    """
+    limits = [check for check in joint.checks if check.weight is Weight.LIMIT]
+    others = [check for check in joint.checks if check.weight is Weight.GUIDANCE]
+    missed = [check for check in others if check.ok is False]
+    kept = sum(check.ok is True for check in others)
+    items = tuple(_check(check) for check in (*limits, *missed))
+    blocks: list[Block] = [CheckList(items)] if items else []
+    notes = [
+        f"{check.what}: {check.note}" for check in (*limits, *missed)
+        if check.ok is not True and check.note and check.note not in said
+    ]
+    said.update(check.note for check in (*limits, *missed))
+    if others:
+        notes.insert(0, f"Advice (other trades, preferred practice): {kept} kept, "
+                     f"{len(missed)} not")
+    if notes:
+        blocks.append(Paragraph(Said(". ".join(notes) + ".", tone=Tone.QUIET), size=Size.SMALL))
+    return tuple(blocks)
 
 
 def _strength(joint: JointAnswer) -> tuple[Block, ...]:
@@ -154,7 +176,7 @@ def _strength(joint: JointAnswer) -> tuple[Block, ...]:
     return (Paragraph(Said(words + ".", joint.sources)),)
 
 
-def _sheet(job: Job, joint: JointAnswer) -> tuple[Block, ...]:
+def _sheet(job: Job, joint: JointAnswer, said: set[str]) -> tuple[Block, ...]:
     name = job.joint(joint.id)
     layers = " on ".join(joint.layers)
     head: list[Block] = [Heading(f"{name} – {layers}", _from(joint.from_))]
@@ -163,14 +185,13 @@ def _sheet(job: Job, joint: JointAnswer) -> tuple[Block, ...]:
                         tuple(Said(ask) for ask in joint.asks)))
     head.append(Cards((_rivet(job, joint), _count(job, joint), _pitch(job, joint),
                        _adhesive(job, joint)), 4))
-    figure = flange(joint)
-    if figure is not None:
-        head.append(figure)
-    body: list[Block] = [*_strength(joint)]
-    if joint.checks:
-        body.append(Table(CHECK_COLUMNS, tuple(_check(check) for check in joint.checks)))
+    drawn = strip(joint, job.units)
+    if drawn is not None:
+        alt = f"flange of {name} with its rivets, scale 1 : {drawn.scale:g}"
+        head.append(Figure(drawn.svg, Said(""), drawn.width_mm, drawn.height_mm, alt))
+    body: list[Block] = [*_strength(joint), *_checks(joint, said)]
     if joint.notes:
-        body.append(Bullets(tuple(Said(note) for note in joint.notes)))
+        body.append(Paragraph(Said("; ".join(joint.notes) + "."), size=Size.SMALL))
     return (Together(tuple(head)), *body)
 
 
@@ -190,7 +211,8 @@ def joints_section(job: Job) -> Section:
         return Section("Joints", (missing("Joints", joints),), fresh=True)
     cautions = tuple(Said(words) for words in joints.cautions)
     box: tuple[Block, ...] = (Box(BoxKind.CAUTION, "At every joint", cautions),) if cautions else ()
-    sheets = tuple(block for joint in joints.joints for block in _sheet(job, joint))
+    said: set[str] = set()
+    sheets = tuple(block for joint in joints.joints for block in _sheet(job, joint, said))
     unit = "" if job.units is Units.MM else " Drawings and check bar are in millimetres."
     lead = f"{AID}. {joints.disclaimer.removeprefix(AID).lstrip('. ')}{unit}"
     return Section("Joints", (*box, *sheets, *_others(job, joints)), fresh=True, lead=lead)

@@ -28,13 +28,16 @@ if TYPE_CHECKING:
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
 
+MOST_NAMED = 4
+"""Parts and joints that one line of the parts list names."""
+
 KIT_COLUMNS = (
-    Column("item", 2.2),
+    Column("item", 1.7),
     Column("need", 0.0, Align.RIGHT),
     Column("have", 0.0, Align.RIGHT),
     Column(""),
-    Column("for", 1.5),
-    Column("note", 2.0),
+    Column("for", 1.8),
+    Column("note", 1.7),
 )
 
 
@@ -48,7 +51,10 @@ def _state(line: KitLine) -> Said:
 
 def _line(job: Job, line: KitLine) -> Row:
     prefix = f"{job.repair.name}: "
-    for_ = ", ".join(_whose(job, name.removeprefix(prefix)) for name in line.for_)
+    names = [_whose(job, name.removeprefix(prefix)) for name in line.for_]
+    for_ = ", ".join(names[:MOST_NAMED])
+    if len(names) > MOST_NAMED:
+        for_ += f" and {len(names) - MOST_NAMED} more"
     have = "–" if line.have is None else amount(line.have, "")
     return Row(
         (

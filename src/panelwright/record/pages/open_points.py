@@ -19,7 +19,7 @@ def amount(value: float | None, unit: str) -> str:
     if value is None:
         return "not recorded"
     number = f"{value:.0f}" if abs(value - round(value)) < 1e-9 else f"{value:.2f}".rstrip("0")
-    return f"{number} {unit}".strip()
+    return f"{number} {unit.removesuffix('s') if number == '1' else unit}".strip()
 
 
 def _short(line: KitLine) -> Said:
@@ -31,8 +31,9 @@ def _short(line: KitLine) -> Said:
 def _asks(job: Job) -> Iterator[Said]:
     if not isinstance(job.answers.joints, Unanswered):
         for joint in job.answers.joints.joints:
-            for ask in joint.asks:
-                yield Said(f"Ask the maker, joint {job.joint(joint.id)}: {ask}", tone=Tone.OPEN)
+            if joint.asks:
+                asks = ", ".join(dict.fromkeys(ask.split(":")[0] for ask in joint.asks))
+                yield Said(f"Ask the maker, {job.joint(joint.id)}: {asks}", tone=Tone.OPEN)
 
 
 def _too_hot(job: Job) -> Iterator[Said]:

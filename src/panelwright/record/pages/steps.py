@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panelwright.plan.answer import Who
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import (
     Box,
@@ -21,8 +22,6 @@ from panelwright.record.blocks import (
 from panelwright.record.job import counted, missing
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from panelwright.plan.answer import PlannedStep
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
@@ -40,30 +39,60 @@ def _signed(job: Job, step: PlannedStep) -> str:
     return ""
 
 
-def _detail(step: PlannedStep, numbers: Mapping[str, int]) -> str:
+FULL_AGAIN = 8
+"""Steps after which a caution is said in full again; between, its first clause stands."""
+
+
+def _by(step: PlannedStep) -> str:
+    if step.by is Who.NOBODY:
+        return ""
     who = step.person or step.by.value
-    people = f" and {step.people - 1} more" if step.people > 1 else ""
-    words = [who + people] if who else []
-    after = sorted(numbers[name] for name in step.waits_for if name in numbers)
-    if after:
-        words.append("after " + ", ".join(str(number) for number in after))
-    if step.proves:
-        words.append(f"record: {step.proves}")
-    return " · ".join(words)
+    return f"{who} and {step.people - 1} more" if step.people > 1 else who
+
+
+def _clause(words: str) -> str:
+    return words.split(":", 1)[0].rstrip(".")
+
+
+class _Cautions:
+    """Says each caution in full at first and after every few steps, else by its first clause."""
+
+    def __init__(self) -> None:
+        self._said: dict[str, int] = {}
+
+    def at(self, number: int, step: PlannedStep) -> tuple[str, ...]:
+        found = []
+        for caution in step.cautions:
+            last = self._said.get(caution.id)
+            if step.hold or last is None or number - last > FULL_AGAIN:
+                self._said[caution.id] = number
+                found.append(caution.words)
+            else:
+                found.append(_clause(caution.words))
+        return tuple(found)
+
+
+def _when(job: Job, step: PlannedStep) -> str:
+    if step.by is Who.NOBODY:
+        return f"until {job.when.stamp(step.end)}"
+    return job.when.span(step.start, step.end)
 
 
 def step_lines(job: Job) -> tuple[StepLine, ...]:
     """The steps of the plan, numbered."""
     numbers = {step.id: number for number, step in enumerate(job.steps, start=1)}
+    cautions = _Cautions()
     return tuple(
         StepLine(
             number=numbers[step.id],
-            when=job.when.span(step.start, step.end),
+            when=_when(job, step),
+            by=_by(step),
             name=Said(step.name, step.sources, strong=step.hold),
-            detail=Said(_detail(step, numbers)),
-            cautions=tuple(caution.words for caution in step.cautions),
+            detail=Said(f"record: {step.proves}" if step.proves else ""),
+            cautions=cautions.at(numbers[step.id], step),
             hold=step.hold,
             done=step.done,
+            wait=step.by in (Who.NOBODY, Who.LAMP) and not step.hold,
             signed=_signed(job, step),
         )
         for step in job.steps

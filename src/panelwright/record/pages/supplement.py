@@ -13,6 +13,7 @@ from panelwright.record.blocks import (
     Said,
     Section,
     SignOff,
+    Size,
     Table,
     Tone,
 )
@@ -39,7 +40,7 @@ def supplement_section(sheet: SupplementSheet) -> Section:
     return Section(
         "Supplement",
         (
-            Paragraph(Said(sheet.summary, strong=True), lead=True),
+            Paragraph(Said(sheet.summary, strong=True), size=Size.LEAD),
             *found,
             Heading("What changes"),
             *changes,
