@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.adjust import Solution, inverse, solve
+from panelwright.fit.adjust import Solution, solve
 from panelwright.fit.geometry import KNOWN
 from panelwright.fit.rotation import cross_matrix
 
@@ -98,13 +98,19 @@ def adjust(equations: Equations, start: Floats, frame: Indices) -> Adjusted:
     Adjusted
     """
     found = solve(equations.weighted, start)
-    if not found.free.shape[1]:
-        none = np.zeros((len(start), 0))
-        return Adjusted(
-            found.x, found.covariance, found.residual, found.jacobian, found.rank, none, (),
-            found.status, found.iterations,
-        )
-    return _constrained(equations, start, frame, found)
+    if found.linear.free.shape[1]:
+        return _constrained(equations, start, frame, found)
+    return Adjusted(
+        x=found.x,
+        covariance=found.linear.covariance,
+        residual=found.linear.residual,
+        jacobian=found.linear.jacobian,
+        rank=found.rank,
+        undetermined=np.zeros((len(start), 0)),
+        datum=(),
+        status=found.status,
+        iterations=found.iterations,
+    )
 
 
 def _constrained(
@@ -113,7 +119,7 @@ def _constrained(
     """Solve again with constraints in place of the motions that are free."""
     split = _split(equations, start, frame, found)
     constraints = np.concatenate([split.datum_rows, split.other_rows])
-    constraints /= np.linalg.norm(constraints / found.scale, axis=1)[:, None]
+    constraints /= np.linalg.norm(constraints / found.linear.scale, axis=1)[:, None]
 
     def evaluate(x: Floats) -> tuple[Floats, Floats]:
         residual, jacobian = equations.weighted(x)
@@ -123,20 +129,21 @@ def _constrained(
         )
 
     held = solve(evaluate, found.x)
-    residual, jacobian = equations.weighted(held.x)
-    covariance = _constrained_covariance(jacobian / held.scale, constraints / held.scale)
+    count = equations.kept_count
+    jacobian = held.linear.jacobian[:count]
+    # Covariance under minimal constraints C: K N K with K = (N + CᵀC)⁻¹.
+    across = held.linear.covariance @ jacobian.T
     return Adjusted(
-        held.x, covariance / np.outer(held.scale, held.scale), residual, jacobian, found.rank,
-        split.undetermined, split.names, held.status, found.iterations + held.iterations,
+        x=held.x,
+        covariance=across @ across.T,
+        residual=held.linear.residual[:count],
+        jacobian=jacobian,
+        rank=found.rank,
+        undetermined=split.undetermined,
+        datum=split.names,
+        status=held.status,
+        iterations=found.iterations + held.iterations,
     )
-
-
-def _constrained_covariance(jacobian: Floats, constraints: Floats) -> Floats:
-    """Covariance under minimal constraints C: K N K with K = (N + CᵀC)⁻¹."""
-    normal = jacobian.T @ jacobian
-    K = inverse(normal + constraints.T @ constraints)
-    covariance: Floats = K @ normal @ K
-    return covariance
 
 
 @dataclass(frozen=True)
@@ -151,7 +158,8 @@ class _Split:
 
 def _split(equations: Equations, start: Floats, frame: Indices, found: Solution) -> _Split:
     """Tell the motions of the frame as one rigid body from all other free motions."""
-    motions = found.free / found.scale[:, None]
+    scale = found.linear.scale[:, None]
+    motions = found.linear.free / scale
     allowed = _allowed_motions(equations, start, frame)
     rigid = _rigid_motions(equations, found.x, frame) @ allowed
     of_frame = _frame_unknowns(equations, frame)
@@ -167,7 +175,7 @@ def _split(equations: Equations, start: Floats, frame: Indices, found: Solution)
     combined = fitted @ moving
     datum_rows = (_rigid_motions(equations, start, frame) @ allowed @ combined).T
     undetermined = motions @ others
-    other_rows = (undetermined * found.scale[:, None] ** 2).T
+    other_rows = (undetermined * scale**2).T
     largest = np.abs(undetermined).max(axis=0, initial=0.0)
     return _Split(
         datum_rows, other_rows, undetermined / np.where(largest > 0.0, largest, 1.0),

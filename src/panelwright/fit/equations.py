@@ -95,6 +95,11 @@ class Equations:
         """How many equations there are, priors last."""
         return len(self.observations) + len(self.priors.unknown)
 
+    @property
+    def kept_count(self) -> int:
+        """How many equations are kept."""
+        return self.count if self.kept is None else int(self.kept.sum())
+
     @cached_property
     def u(self) -> Floats:
         """Standard uncertainty of every equation, priors last [mm, 1]."""
@@ -106,7 +111,7 @@ class Equations:
         width = 3 * self.geometry.count
         start = self.distances.row * width
         a, b = start + 3 * self.distances.a, start + 3 * self.distances.b
-        ends: Indices = (np.concatenate([a, b])[:, None] + np.arange(3)).ravel()
+        ends: Indices = np.concatenate([a, b])[:, None] + np.arange(3)
         return ends
 
     @cached_property
@@ -147,7 +152,7 @@ class Equations:
         """
         placed = self.geometry.place(x)
         true, directions = self._true(placed.xyz)
-        jacobian = directions @ placed.follow.reshape(-1, self.geometry.size)
+        jacobian = placed.chain(directions)
         read, jacobian = self._read_by_tools(x, true, jacobian)
         weight = 1.0 / self.observations.u
         residual = (read - self.observations.observed) * weight
@@ -167,10 +172,8 @@ class Equations:
         unit = between / np.where(length > 0.0, length, 1.0)[:, None]
         unit[length == 0.0] = 3.0**-0.5
         signed = self.distances.sign[:, None] * unit
-        cells = self._projections.size
-        directions = self._projections + np.bincount(
-            self._distance_cells, np.concatenate([signed, -signed]).ravel(), cells
-        ).reshape(self._projections.shape)
+        directions = self._projections.copy()
+        np.add.at(directions.reshape(-1), self._distance_cells, np.concatenate([signed, -signed]))
         true = self.observations.constant + self._projections @ xyz.ravel()
         true += np.bincount(self.distances.row, self.distances.sign * length, len(true))
         return true, directions

@@ -66,12 +66,39 @@ class Placed:
     ----------
     xyz : array, shape (n, 3)
         Of every node [mm].
-    follow : array, shape (n, 3, u)
-        Derivative of every position by every unknown [mm per mm or per rad].
+    posed : array, shape (n − k, 3, u)
+        Derivative of the nodes that hang on a pose, by every unknown [mm per mm or per rad].
+    geometry : Geometry
     """
 
     xyz: Floats
-    follow: Floats
+    posed: Floats
+    geometry: Geometry
+
+    @cached_property
+    def follow(self) -> Floats:
+        """Derivative of every position by every unknown, shape (n, 3, u)."""
+        return np.concatenate([self.geometry.root_follow, self.posed])
+
+    def chain(self, directions: Floats) -> Floats:
+        """Derivatives of projections by the unknowns.
+
+        Parameters
+        ----------
+        directions : array, shape (m, 3 n)
+            Derivatives by the positions.
+
+        Returns
+        -------
+        array, shape (m, u)
+        """
+        # A root axis is an unknown itself: its column is copied, not multiplied.
+        result = np.take(directions, self.geometry.axis_of_unknown, axis=1, mode="clip")
+        result[:, self.geometry.not_root] = 0.0
+        if len(self.posed):
+            split = 3 * len(self.geometry.roots)
+            result += directions[:, split:] @ self.posed.reshape(-1, self.geometry.size)
+        return result
 
 
 @dataclass(frozen=True)
@@ -97,32 +124,60 @@ class Geometry:
 
     @cached_property
     def count(self) -> int:
-        """How many nodes there are."""
+        """How many nodes there are, roots first."""
         return len(self.roots) + sum(len(part.home) for part in self.parts)
 
     @cached_property
-    def _root_axes(self) -> Indices:
-        return np.flatnonzero(self.unknown.ravel() != KNOWN)
+    def root_axes(self) -> tuple[Indices, Indices]:
+        """Axes of the root nodes that are unknown, counted through, and their unknowns."""
+        axes = np.flatnonzero(self.unknown.ravel() != KNOWN)
+        return axes, self.unknown.ravel()[axes]
 
     @cached_property
-    def _root_follow(self) -> Floats:
-        follow = np.zeros((self.count, 3, self.size))
-        flat = follow.reshape(-1, self.size)
-        flat[self._root_axes, self.unknown.ravel()[self._root_axes]] = 1.0
-        follow.setflags(write=False)
+    def axis_of_unknown(self) -> Indices:
+        """Root axis, counted through, of every unknown; 0 where it is none."""
+        axes, unknowns = self.root_axes
+        axis = np.zeros(self.size, dtype=np.intp)
+        axis[unknowns] = axes
+        return axis
+
+    @cached_property
+    def not_root(self) -> Indices:
+        """Unknowns that are no root axis."""
+        return np.setdiff1d(np.arange(self.size), self.root_axes[1])
+
+    @cached_property
+    def root_follow(self) -> Floats:
+        """Derivative of the root nodes by the unknowns, shape (k, 3, u)."""
+        follow = np.zeros((len(self.roots), 3, self.size))
+        axes, unknowns = self.root_axes
+        follow.reshape(-1, self.size)[axes, unknowns] = 1.0
         return follow
 
     def place(self, x: Floats) -> Placed:
         """Positions and their derivatives for unknowns `x`, shape (u,) [mm, rad]."""
         xyz = np.zeros((self.count, 3))
         xyz[: len(self.roots)] = self.roots
-        xyz.reshape(-1)[self._root_axes] = x[self.unknown.ravel()[self._root_axes]]
-        if not self.parts:
-            return Placed(xyz, self._root_follow)
-        follow = self._root_follow.copy()
+        axes, unknowns = self.root_axes
+        xyz.reshape(-1)[axes] = x[unknowns]
+        posed = np.zeros((self.count - len(self.roots), 3, self.size))
         for part in self.parts:
-            _pose(part, x, xyz, follow)
-        return Placed(xyz, follow)
+            _pose(part, x, xyz, self._homes_follow(part, posed), posed[self._own(part)])
+        return Placed(xyz, posed, self)
+
+    def _own(self, part: PosedPart) -> slice:
+        """A part's nodes among the posed ones."""
+        first = part.first - len(self.roots)
+        return slice(first, first + len(part.home))
+
+    def _homes_follow(self, part: PosedPart, posed: Floats) -> Floats:
+        """Derivative of a part's homes, shape (m, 3, u)."""
+        follow = np.zeros((len(part.home), 3, self.size))
+        on_root = part.home < len(self.roots)
+        follow[on_root] = self.root_follow[part.home[on_root]]
+        follow[~on_root] = posed[part.home[~on_root] - len(self.roots)]
+        mirrored: Floats = part.mirror[:, :, None] * follow
+        return mirrored
 
     def homes(self, part: PosedPart, placed: Placed) -> tuple[Floats, Floats]:
         """Homes of a part's nodes, shape (m, 3), and their mean c, shape (3,) [mm]."""
@@ -130,8 +185,8 @@ class Geometry:
         return home, part.centre @ home
 
 
-def _pose(part: PosedPart, x: Floats, xyz: Floats, follow: Floats) -> None:
-    """Fill in the nodes of one part, whose homes are filled in already."""
+def _pose(part: PosedPart, x: Floats, xyz: Floats, home_follow: Floats, block: Floats) -> None:
+    """Fill in positions and derivatives of one part, whose homes are filled in already."""
     shift, turn = x[part.pose : part.pose + 3], x[part.pose + 3 : part.pose + 6]
     R = rotation_matrix(turn)
     home = part.mirror * xyz[part.home]
@@ -139,9 +194,7 @@ def _pose(part: PosedPart, x: Floats, xyz: Floats, follow: Floats) -> None:
     turned = (home - c) @ R.T
     xyz[part.nodes] = c + turned + shift
 
-    home_follow = part.mirror[:, :, None] * follow[part.home]
     c_follow = np.tensordot(part.centre, home_follow, axes=1)
-    block = follow[part.nodes]
     block += np.matmul(R, home_follow - c_follow) + c_follow
     block[:, :, part.pose : part.pose + 3] += np.eye(3)
     block[:, :, part.pose + 3 : part.pose + 6] += -cross_matrix(turned) @ turning_jacobian(turn)

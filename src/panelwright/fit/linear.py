@@ -1,0 +1,181 @@
+"""The linear least-squares problem at one estimate: normal matrix, step, covariance, free motions.
+
+Everything is done in unknowns scaled to Jacobian columns of norm 1, so that millimetres, radians
+and scale factors weigh alike. Of symmetric matrices only the lower triangle is filled.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.linalg import blas, lapack
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+_SINGULAR = 1e-14
+"""Reciprocal condition of the scaled normal matrix below which rank is looked into."""
+_SMALL_PIVOT = 1e-6
+"""With all squared pivots above it the condition is not worth its price."""
+_UNSEEN = 1e-7
+"""Singular value of the scaled Jacobian, relative to the largest, that counts as nought."""
+_RADIUS_MISS = 0.1
+"""How far a damped step may miss the trust radius, relative."""
+_DAMPING_TRIES = 10
+
+
+@dataclass(frozen=True)
+class Linear:
+    """The problem at one estimate.
+
+    Parameters
+    ----------
+    residual : array, shape (m,)
+        Weighted residuals [1].
+    jacobian : array, shape (m, u)
+        Their derivatives.
+    """
+
+    residual: Floats
+    jacobian: Floats
+
+    @cached_property
+    def sum_of_squares(self) -> float:
+        """Sum of the squared weighted residuals."""
+        return float(self.residual @ self.residual)
+
+    @cached_property
+    def _unscaled_normal(self) -> Floats:
+        lower: Floats = blas.dsyrk(1.0, self.jacobian.T, lower=1)
+        return lower
+
+    @cached_property
+    def scale(self) -> Floats:
+        """Norms of the Jacobian's columns, shape (u,); 1 where a column is nought."""
+        norms: Floats = np.sqrt(self._unscaled_normal.diagonal())
+        norms[norms == 0.0] = 1.0
+        return norms
+
+    @cached_property
+    def normal(self) -> Floats:
+        """Normal matrix of the scaled unknowns, shape (u, u), lower triangle."""
+        shrink = 1.0 / self.scale
+        lower: Floats = self._unscaled_normal * shrink
+        lower *= shrink[:, None]
+        return lower
+
+    @cached_property
+    def gradient(self) -> Floats:
+        """Half the gradient of the sum of squares by the scaled unknowns, shape (u,)."""
+        half: Floats = (self.residual @ self.jacobian) / self.scale
+        return half
+
+    @cached_property
+    def factor(self) -> Floats | None:
+        """Lower Cholesky factor of the normal matrix, or None where that is singular for us."""
+        factor, failed = lapack.dpotrf(self.normal, lower=1)
+        if failed:
+            return None
+        smallest = float(factor.diagonal().min(initial=1.0))
+        if smallest**2 < _SMALL_PIVOT and self._reciprocal_condition(factor) < _SINGULAR:
+            return None
+        lower: Floats = factor
+        return lower
+
+    def _reciprocal_condition(self, factor: Floats) -> float:
+        size = float(np.abs(_whole(self.normal)).sum(axis=0).max())
+        condition, _ = lapack.dpocon(factor, size, uplo="L")
+        return float(condition)
+
+    def forecast(self, step: Floats) -> float:
+        """By how much a scaled step lowers the sum of squares if the problem is linear."""
+        moved = self.jacobian @ (step / self.scale)
+        return -float(2.0 * (step @ self.gradient) + moved @ moved)
+
+    def step(self, radius: float, metric: Floats) -> tuple[Floats, bool]:
+        """Scaled step that lowers the sum of squares most within a radius.
+
+        Parameters
+        ----------
+        radius : float
+            Longest length of metric·step.
+        metric : array, shape (u,)
+
+        Returns
+        -------
+        array, shape (u,)
+        bool
+            Whether it had to be damped to stay inside.
+        """
+        if self.factor is None:
+            step = self._least_step()
+            length = float(np.linalg.norm(metric * step))
+            return (step, False) if length <= radius else (step * (radius / length), True)
+        factor, damping = self.factor, 0.0
+        step = _solved(factor, -self.gradient)
+        for _ in range(_DAMPING_TRIES):
+            length = float(np.linalg.norm(metric * step))
+            if length <= (1.0 + _RADIUS_MISS) * radius:
+                break
+            slope, _ = lapack.dtrtrs(factor, metric**2 * step / length, lower=1)
+            damping += (length / radius - 1.0) / float(slope @ slope)
+            damped = self.normal.copy()
+            np.fill_diagonal(damped, damped.diagonal() + damping * metric**2)
+            factor, _ = lapack.dpotrf(damped, lower=1)
+            step = _solved(factor, -self.gradient)
+        return step, damping > 0.0
+
+    def _least_step(self) -> Floats:
+        """Gauss-Newton step of least norm where some motions are not held."""
+        values, vectors = np.linalg.eigh(self.normal)
+        held = values > _UNSEEN**2 * values[-1]
+        along = vectors[:, held].T @ self.gradient
+        step: Floats = -vectors[:, held] @ (along / values[held])
+        return step
+
+    @cached_property
+    def free(self) -> Floats:
+        """Scaled motions that the equations do not show, orthonormal, shape (u, d)."""
+        size = len(self.scale)
+        if size == 0 or self.factor is not None:
+            return np.zeros((size, 0))
+        scaled = self.jacobian / self.scale
+        if len(scaled) < size:
+            scaled = np.concatenate([scaled, np.zeros((size - len(scaled), size))])
+        _, values, rows = np.linalg.svd(scaled, full_matrices=False)
+        free: Floats = rows[values <= _UNSEEN * values[0]].T
+        return free
+
+    @cached_property
+    def covariance(self) -> Floats:
+        """Covariance of the unknowns, a priori, shape (u, u); needs that nothing is free."""
+        if not len(self.scale):
+            return np.zeros((0, 0))
+        if self.factor is None:
+            scaled = np.linalg.pinv(_whole(self.normal), hermitian=True).astype(np.float64)
+        else:
+            lower, _ = lapack.dpotri(self.factor, lower=1)
+            scaled = _whole(lower)
+        shrink = 1.0 / self.scale
+        scaled *= shrink
+        scaled *= shrink[:, None]
+        covariance: Floats = scaled
+        return covariance
+
+
+def _solved(factor: Floats, right: Floats) -> Floats:
+    solution, _ = lapack.dpotrs(factor, right, lower=1)
+    step: Floats = solution
+    return step
+
+
+def _whole(lower: Floats) -> Floats:
+    """The symmetric matrix of a lower triangle; what stands above the diagonal must be 0."""
+    whole: Floats = lower + lower.T
+    np.fill_diagonal(whole, lower.diagonal())
+    return whole
