@@ -92,7 +92,7 @@ def rivet_count_ac43_13_1b(*, per_inch: float, width_mm: float, share: float = 1
     width_mm : float
         > 0 [mm].
     share : float
-        0.75 for single-lap joints, 0.6 for intermediate frames; 0 < share ≤ 1.
+        0.75 for single-lap joints, 0.6 for intermediate frames; 0 < share ≤ 1 [–].
 
     Returns
     -------

@@ -51,7 +51,13 @@ def head_and_hole(diameter_mm: float) -> tuple[float, float, float, Source]:
 
 @cache
 def rivets_iso15981() -> tuple[Rivet, ...]:
-    """Every size of the grip table as a rivet that can be proposed, shortest first by diameter."""
+    """Every size of the grip table as a rivet that can be proposed, shortest first by diameter.
+
+    Returns
+    -------
+    tuple of Rivet
+        Without declared strength: the table gives none.
+    """
     table = load("blind_rivet_grip_iso15981")
     rivets = []
     for row in range(len(table.rows)):
@@ -80,7 +86,17 @@ def rivets_iso15981() -> tuple[Rivet, ...]:
 
 
 def rivet_of_fact(fact: RivetFact) -> Rivet:
-    """A rivet that the repair file declares; head and hole by the series where it has none."""
+    """A rivet that the repair file declares; head and hole by the series where it has none.
+
+    Parameters
+    ----------
+    fact : Rivet
+        Entry of the repair file.
+
+    Returns
+    -------
+    Rivet
+    """
     diameter = fact.diameter.mm
     head, hole_min, hole_max, size = head_and_hole(diameter)
     declared = Source(Basis.DATA_SHEET, f"[[rivet]] {fact.id}: {fact.source or 'no source named'}")
@@ -105,7 +121,20 @@ def rivet_of_fact(fact: RivetFact) -> Rivet:
 
 
 def rivet_in_words(words: str, procedure: Source) -> Rivet:
-    """A rivet that the procedure names and the file does not declare; its size from "4.8 × 10"."""
+    """A rivet that the procedure names and the file does not declare; its size from "4.8 × 10".
+
+    Parameters
+    ----------
+    words : str
+        As the procedure says it.
+    procedure : Source
+        The procedure.
+
+    Returns
+    -------
+    Rivet
+        Without diameter where the words give none of the series, 2.4 to 6.4 mm.
+    """
     size = _SIZE_IN_WORDS.search(words)
     diameter = float(size[1]) if size else None
     if diameter is None or not SMALLEST_MM <= diameter <= LARGEST_MM or size is None:

@@ -230,6 +230,16 @@ def choose_rivet(facts: JointFacts, rivets: tuple[Rivet, ...]) -> RivetChoice:
 
 
 def declared_rivets(facts: tuple[RivetFact, ...]) -> tuple[tuple[Rivet, ...], tuple[Problem, ...]]:
-    """The repair file's rivets, with a problem for each whose grip cannot be."""
+    """The repair file's rivets, with a problem for each whose grip cannot be.
+
+    Parameters
+    ----------
+    facts : tuple of Rivet
+        Entries of the repair file.
+
+    Returns
+    -------
+    tuple of (tuple of Rivet, tuple of Problem)
+    """
     rivets = tuple(rivet_of_fact(fact) for fact in facts)
     return rivets, _reversed_grips(rivets)

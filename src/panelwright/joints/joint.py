@@ -4,31 +4,28 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from panelwright.joints import checks, references, settings
-from panelwright.joints.amount import BondLine, adhesive_amount, squeeze_ratio
+from panelwright.joints import checks_geometry as geometry
+from panelwright.joints import checks_strength as strengths
+from panelwright.joints import references, settings
 from panelwright.joints.answer import (
-    AdhesiveAmount,
     Check,
     JointAnswer,
     Need,
     Origin,
     Origins,
     Rivet,
+    Weight,
 )
+from panelwright.joints.bonding import Bond, joint_bond, working_overlap_mm
 from panelwright.joints.choice import RivetChoice, choose_rivet
-from panelwright.joints.lap import Lap, shear_lag_volkersen
-from panelwright.joints.positions import (
-    Count,
-    Positions,
-    choose_count,
-    pitch_of,
-    place_rivets,
-    rules_for,
-)
-from panelwright.joints.strength import Place, StrengthResult, joint_strength
+from panelwright.joints.count import Count, choose_count
+from panelwright.joints.judge import Rule
+from panelwright.joints.positions import Positions, pitch_of, place_rivets
+from panelwright.joints.resistances import Place
+from panelwright.joints.rules import rules_for
+from panelwright.joints.strength import StrengthResult, joint_strength
 from panelwright.sources import Source, marks, merge
 
 if TYPE_CHECKING:
@@ -45,69 +42,6 @@ class JointResult:
     answer: JointAnswer
     needs: tuple[Need, ...]
     problems: tuple[Problem, ...]
-
-
-@dataclass(frozen=True)
-class _Bond:
-    """Adhesive of a joint: on whose word, how much, what to ask."""
-
-    origin: Origin
-    amount: AdhesiveAmount | None
-    asks: tuple[str, ...] = ()
-    notes: tuple[str, ...] = ()
-
-
-def _bond(facts: JointFacts) -> _Bond:
-    named = facts.remake.adhesive if facts.remake else None
-    if facts.structural and named is None:
-        return _Bond(
-            Origin.ASK, None, ("which adhesive: the joint is structural and none is named",)
-        )
-    origin = Origin.PROCEDURE if named else Origin.PROPOSAL if facts.adhesive else Origin.MISSING
-    notes = (
-        () if facts.adhesive else ("no adhesive of the file is meant: declare it as [[adhesive]]",)
-    )
-    if facts.opened_mm is None or facts.flange_mm is None:
-        return _Bond(origin, None, notes=notes)
-    low, high = facts.opened_mm
-    line = BondLine(
-        length_mm=high - low,
-        flange_mm=facts.flange_mm,
-        thickness_mm=facts.bond_line_mm,
-        lines=facts.lines,
-        adhesive=facts.adhesive.id if facts.adhesive else named or "",
-        source=facts.bond_line_source,
-    )
-    return _Bond(origin, adhesive_amount(line), notes=notes)
-
-
-def working_overlap_mm(facts: JointFacts) -> float | None:
-    """Overlap beyond which a bond gains almost nothing, 6/ω of the slowest pair of sheets.
-
-    Parameters
-    ----------
-    facts : JointFacts
-
-    Returns
-    -------
-    float or None
-        [mm]; None where a thickness or the flange is not known.
-
-    References
-    ----------
-    Volkersen (1938) in public lecture notes (seen); G of a representative paste (seen), E of body
-    sheet (seen).
-    """
-    sheets = [layer.thickness_mm for layer in facts.layers]
-    known = [thickness for thickness in sheets if thickness is not None]
-    if facts.flange_mm is None or len(known) < max(len(sheets), 2):
-        return None
-    modulus, paste = settings.SHEET_MODULUS_MPA, settings.PASTE_SHEAR_MODULUS_MPA
-    laps = [
-        Lap(modulus, modulus, one, other, paste, facts.bond_line_mm, facts.flange_mm)
-        for one, other in pairwise(known)
-    ]
-    return max(6.0 / shear_lag_volkersen(lap) for lap in laps)
 
 
 def _edge_mm(facts: JointFacts) -> float | None:
@@ -132,7 +66,7 @@ class _Parts:
     choice: RivetChoice
     count: Count
     positions: Positions
-    bond: _Bond
+    bond: Bond
     confidence: float
 
     @property
@@ -154,33 +88,44 @@ def _strength(parts: _Parts) -> StrengthResult:
 
 
 def _all_checks(parts: _Parts, result: StrengthResult) -> tuple[Check, ...]:
-    facts, rivet, at = parts.facts, parts.rivet, parts.positions.at_mm
-    rules = rules_for(facts, rivet)
+    facts, rivet, count = parts.facts, parts.rivet, parts.count
     found: list[Check | None] = []
-    if parts.count.origin is not Origin.NONE:
-        found.append(checks.count_check(facts, parts.count.count))
+    if count.origin is not Origin.NONE:
+        found.append(geometry.count_check(facts, count.count))
     if rivet is not None:
-        found += checks.grip_checks(facts, rivet, parts.confidence) + checks.hole_checks(rivet)
-        edge = _edge_mm(facts)
-        found += checks.edge_checks("edge distance", edge, rules, preferred=True)
-        found.append(checks.head_check(edge, rules))
-    if at:
-        end = _end_mm(facts, at)
-        found += checks.edge_checks("distance from the joint's end", end, rules, preferred=False)
-        sheets = [layer.thickness_mm for layer in facts.layers if layer.thickness_mm]
-        found += checks.pitch_checks(pitch_of(at), rules, min(sheets, default=None))
-        found += checks.room_checks(facts, at, rules)
+        found += _rivet_checks(parts, rivet)
+    if parts.positions.at_mm:
+        found += _row_checks(parts)
     if rivet is not None:
-        found += checks.strength_checks(result.resistances, result.strength, parts.count.count)
-    found.append(checks.metal_check(facts, rivet))
-    amount = parts.bond.amount
-    squeeze = (
-        squeeze_ratio(amount.bead, facts.flange_mm, facts.bond_line_mm)
-        if amount is not None and facts.flange_mm is not None
-        else None
-    )
-    found += checks.bond_checks(facts, amount, squeeze, working_overlap_mm(facts))
+        found += strengths.strength_checks(result.resistances, result.strength, count.count)
+    found.append(strengths.metal_check(facts, rivet))
+    found += strengths.bond_checks(facts, parts.bond.amount, working_overlap_mm(facts))
     return tuple(check for check in found if check is not None)
+
+
+def _rivet_checks(parts: _Parts, rivet: Rivet) -> list[Check]:
+    """What can be said of a rivet wherever it sits along the joint."""
+    facts = parts.facts
+    rules, edge = rules_for(facts, rivet), _edge_mm(facts)
+    preferred = Rule(2.5 * rules.diameter_mm, references.EDGE_PREFERRED, weight=Weight.GUIDANCE)
+    return [
+        *geometry.grip_checks(facts, rivet, parts.confidence),
+        *geometry.hole_checks(rivet),
+        *geometry.edge_checks("edge distance", edge, rules, (preferred,)),
+        geometry.head_check(edge, rules),
+    ]
+
+
+def _row_checks(parts: _Parts) -> list[Check]:
+    """What can be said once the rivets have places."""
+    facts, at = parts.facts, parts.positions.at_mm
+    rules = rules_for(facts, parts.rivet)
+    sheets = [layer.thickness_mm for layer in facts.layers if layer.thickness_mm]
+    return [
+        *geometry.edge_checks("distance from the joint's end", _end_mm(facts, at), rules),
+        *geometry.pitch_checks(pitch_of(at), rules, min(sheets, default=None)),
+        *geometry.room_checks(facts, at, rules),
+    ]
 
 
 def _weakest(origins: Origins) -> Origin:
@@ -209,7 +154,7 @@ def _notes(parts: _Parts, result: StrengthResult) -> tuple[str, ...]:
     if rivet is not None and not parts.positions.at_mm and result.strength.new_kN is not None:
         without = "the places are not known: their distances are not in the strength"
     missing = [f"strength is left out: {words}" for words in result.missing]
-    mandrel = checks.mandrel_note(rivet) if rivet is not None else ""
+    mandrel = strengths.mandrel_note(rivet) if rivet is not None else ""
     texts = [
         *facts.notes,
         *parts.choice.notes,
@@ -308,7 +253,7 @@ def answer_joint(facts: JointFacts, rivets: tuple[Rivet, ...], confidence: float
     rivets : tuple of Rivet
         Those that the repair file declares.
     confidence : float
-        Probability that a verdict must reach, 0.5 to 1.
+        Probability that a verdict must reach, 0.5 to 1 [–].
 
     Returns
     -------
@@ -318,7 +263,7 @@ def answer_joint(facts: JointFacts, rivets: tuple[Rivet, ...], confidence: float
     """
     choice, count = choose_rivet(facts, rivets), choose_count(facts)
     positions = place_rivets(facts, choice.rivet, count.count)
-    parts = _Parts(facts, choice, count, positions, _bond(facts), confidence)
+    parts = _Parts(facts, choice, count, positions, joint_bond(facts), confidence)
     result = _strength(parts)
     problems = (*facts.problems, *choice.problems, *count.problems, *positions.problems)
     return JointResult(_answer(parts, result), _needs(parts), problems if facts.concerned else ())

@@ -94,7 +94,22 @@ def _metals() -> dict[str, Metal]:
 
 
 def metal_by_key(key: str) -> Metal:
-    """One row of the table; KeyError where there is none."""
+    """One row of the table.
+
+    Parameters
+    ----------
+    key : str
+        Its first column.
+
+    Returns
+    -------
+    Metal
+
+    Raises
+    ------
+    KeyError
+        There is no such row.
+    """
     return _metals()[key]
 
 
@@ -120,7 +135,17 @@ def metal_of(material: str | None) -> Metal | None:
 
 
 def farthest_pair(metals: tuple[Metal, ...]) -> Pair | None:
-    """The two metals that stand farthest apart; None with fewer than two."""
+    """The two metals that stand farthest apart.
+
+    Parameters
+    ----------
+    metals : tuple of Metal
+
+    Returns
+    -------
+    Pair or None
+        None with fewer than two.
+    """
     pairs = [
         Pair(one, other) for number, one in enumerate(metals) for other in metals[number + 1 :]
     ]

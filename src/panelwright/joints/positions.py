@@ -1,4 +1,4 @@
-"""How many rivets, and where: the procedure's word, else one for one beside the old places."""
+"""Where the rivets go: the procedure's word, else one for one beside the old places."""
 
 from __future__ import annotations
 
@@ -9,51 +9,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.facts.problem import Problem
-from panelwright.joints import references, settings
+from panelwright.joints import references
 from panelwright.joints.answer import LayoutStatus, Origin, Pitch, Rivet
-from panelwright.joints.catalogue import LARGEST_MM, head_and_hole
-from panelwright.joints.gather import RIVETED
+from panelwright.joints.catalogue import LARGEST_MM
 from panelwright.joints.layout import Layout, Row, lay_out
+from panelwright.joints.rules import Rules, rules_for
 from panelwright.sources import Source
 
 if TYPE_CHECKING:
     from panelwright.joints.gather import JointFacts
-
-
-@dataclass(frozen=True)
-class Rules:
-    """Distances that a row of one rivet keeps [mm].
-
-    Parameters
-    ----------
-    diameter_mm, hole_mm, head_mm : float
-        Of the rivet; of the largest in the series where it is not known.
-    end_minimum_mm, end_wide_mm : float
-        From the joint's ends: what the standards ask, and twice the diameter.
-    pitch_mm : float
-        Least pitch.
-    old_clearance_mm : float
-        From old holes.
-    """
-
-    diameter_mm: float
-    hole_mm: float
-    head_mm: float
-    end_minimum_mm: float
-    end_wide_mm: float
-    pitch_mm: float
-    old_clearance_mm: float
-
-
-@dataclass(frozen=True)
-class Count:
-    """How many rivets, on whose word, and what stands in the way."""
-
-    count: int | None
-    origin: Origin
-    asks: tuple[str, ...] = ()
-    problems: tuple[Problem, ...] = ()
-    sources: tuple[Source, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -67,74 +31,6 @@ class Positions:
     notes: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     sources: tuple[Source, ...] = ()
-
-
-def rules_for(facts: JointFacts, rivet: Rivet | None) -> Rules:
-    """The distances that the rivets of a joint keep.
-
-    Parameters
-    ----------
-    facts : JointFacts
-    rivet : Rivet or None
-
-    Returns
-    -------
-    Rules
-
-    References
-    ----------
-    End: EN 1993-1-8 Table 3.3, 1.2 d0 (seen), and EN 1993-1-3 Table 8.1, 1.5 d (from memory); wide:
-    AC 43.13-1B, 2 D (seen). Pitch: EN 1999-1-1 Table 8.2, 2.2 d0, and EN 1993-1-3, 3 d (both from
-    memory); 3 D in aircraft practice (seen). Old holes: common practice, no source.
-    """
-    d = rivet.diameter_mm if rivet and rivet.diameter_mm else LARGEST_MM
-    head, hole, _, _ = head_and_hole(d)
-    hole = rivet.hole_mm if rivet and rivet.hole_mm else hole
-    head = rivet.head_mm if rivet and rivet.head_mm else head
-    old = facts.joint.old
-    old_hole = old.diameter.mm if old and old.diameter else 0.0
-    return Rules(
-        diameter_mm=d,
-        hole_mm=hole,
-        head_mm=head,
-        end_minimum_mm=max(1.2 * hole, 1.5 * d),
-        end_wide_mm=2.0 * d,
-        pitch_mm=max(2.2 * hole, 3.0 * d),
-        old_clearance_mm=settings.OLD_HOLE_DIAMETERS * max(old_hole, hole),
-    )
-
-
-def choose_count(facts: JointFacts) -> Count:
-    """How many rivets a joint gets.
-
-    Parameters
-    ----------
-    facts : JointFacts
-
-    Returns
-    -------
-    Count
-        The procedure's number; on a structural joint without one, none; else the old number.
-    """
-    remake = facts.remake
-    if remake and remake.count is not None:
-        return Count(remake.count, Origin.PROCEDURE, sources=(facts.procedure,))
-    if remake and remake.at:
-        return Count(len(remake.at), Origin.PROCEDURE, sources=(facts.procedure,))
-    if facts.joint.kind != RIVETED and not (remake and remake.rivet):
-        return Count(0, Origin.NONE)
-    if facts.structural:
-        ask = "how many rivets: the joint is structural and the procedure gives no number"
-        return Count(None, Origin.ASK, asks=(ask,))
-    if facts.old_count is not None:
-        return Count(facts.old_count, Origin.PROPOSAL, sources=(references.ONE_FOR_ONE,))
-    problem = Problem(
-        f"{facts.where}.old.count",
-        f"nobody has counted the old rivets of {facts.joint.label!r}; count them on the old flange "
-        "or on the other side of the vehicle and give old = { count = 15 }",
-        hard=False,
-    )
-    return Count(None, Origin.MISSING, problems=(problem,) if facts.concerned else ())
 
 
 def ideal_places(

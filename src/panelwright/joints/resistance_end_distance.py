@@ -52,7 +52,7 @@ def bearing_resistance_en1993_1_8(fastening: Fastening, *, partial_factor: float
         Distances and strengths, all above zero. Thickness below that of structural sections is
         outside the standard's field: there EN 1999-1-4 governs and this only adds the ends.
     partial_factor : float
-        γM2 > 0; 1.0 gives the characteristic value.
+        γM2 > 0; 1.0 gives the characteristic value [–].
 
     Returns
     -------
@@ -108,7 +108,7 @@ def rivet_shear_resistance_en1993_1_8(
     ultimate_MPa : float
         Rivet f_ur > 0 [MPa].
     partial_factor : float
-        γM2 > 0; 1.0 gives the characteristic value.
+        γM2 > 0; 1.0 gives the characteristic value [–].
 
     Returns
     -------

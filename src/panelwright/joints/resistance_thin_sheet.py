@@ -57,7 +57,7 @@ def bearing_resistance_en1999_1_4(lap: ThinLap, *, partial_factor: float = 1.25)
         2.6 ≤ d ≤ 6.4 mm (computed outside too: `DIAMETER_EN1999_1_4` tells); where t > t_sup,
         t = t_sup is taken; f_u beyond 260 MPa is not counted.
     partial_factor : float
-        γM3 > 0; 1.0 gives the characteristic value.
+        γM3 > 0; 1.0 gives the characteristic value [–].
 
     Returns
     -------
@@ -100,7 +100,7 @@ def rivet_shear_resistance_en1999_1_4(*, diameter_mm: float, partial_factor: flo
     diameter_mm : float
         Rivet body, 2.6 ≤ d ≤ 6.4 [mm]. Computed outside too: `DIAMETER_EN1999_1_4` tells.
     partial_factor : float
-        γM3 > 0; 1.0 gives the characteristic value.
+        γM3 > 0; 1.0 gives the characteristic value [–].
 
     Returns
     -------
@@ -139,7 +139,7 @@ def bearing_resistance_blind_rivet_en1993_1_3(
     end_mm : float
         From the rivet's centre to the sheet's end in the direction of load, e1 ≥ 1.5 d [mm].
     partial_factor : float
-        γM2 > 0; 1.0 gives the characteristic value.
+        γM2 > 0; 1.0 gives the characteristic value [–].
 
     Returns
     -------

@@ -75,12 +75,28 @@ def _rows() -> tuple[_Row, ...]:
 
 
 def known_sheets() -> tuple[str, ...]:
-    """Alloys and tempers of the table, as they are written in a repair file."""
+    """Alloys and tempers of the table, as they are written in a repair file.
+
+    Returns
+    -------
+    tuple of str
+    """
     return tuple(f"EN AW-{row.alloy}-{row.temper}" for row in _rows())
 
 
 def alloy_of(material: str | None) -> tuple[str, str] | None:
-    """Four digits and temper of an aluminium designation; the temper may be empty."""
+    """Alloy and temper of an aluminium designation.
+
+    Parameters
+    ----------
+    material : str or None
+        Such as ``EN AW-6016-T4``.
+
+    Returns
+    -------
+    tuple of (str, str) or None
+        Four digits, and the temper, which may be empty.
+    """
     found = _ALLOY.search(material or "")
     return (found[1], found[2] or "") if found else None
 

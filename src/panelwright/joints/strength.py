@@ -10,51 +10,19 @@ stays as the factory's paint oven left it. The bond is shown beside them and not
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from panelwright.joints import references, settings
-from panelwright.joints.answer import Band, Pitch, Rivet, Strength
-from panelwright.joints.metals import metal_of
-from panelwright.joints.resistance_end_distance import Fastening, bearing_resistance_en1993_1_8
-from panelwright.joints.resistance_thin_sheet import (
-    DIAMETER_EN1999_1_4,
-    LARGEST_ULTIMATE_EN1999_1_4_MPA,
-    ThinLap,
-    bearing_resistance_en1999_1_4,
-    rivet_shear_resistance_en1999_1_4,
-)
+from panelwright.joints.answer import Band, Rivet, Strength
+from panelwright.joints.resistance_thin_sheet import ThinLap, bearing_resistance_en1999_1_4
+from panelwright.joints.resistances import Place, Resistance, Resistances, rivet_resistances
 from panelwright.joints.sheets import Sheet, SheetState, sheet_strength
 from panelwright.sources import Basis, Source, merge
 
 if TYPE_CHECKING:
-    from panelwright.joints.gather import JointFacts, Layer
-
-
-@dataclass(frozen=True)
-class Resistance:
-    """One way in which one rivet can give.
-
-    Parameters
-    ----------
-    what : str
-    newtons : float
-        Partial factor taken off [N].
-    characteristic_N : float
-        Without it [N].
-    source : Source
-    valid : bool
-        False outside the rule's range: then it is shown and not counted.
-    note : str
-    """
-
-    what: str
-    newtons: float
-    characteristic_N: float  # noqa: N815 - a field ends in its unit
-    source: Source
-    valid: bool = True
-    note: str = ""
+    from panelwright.joints.gather import JointFacts
 
 
 @dataclass(frozen=True)
@@ -65,116 +33,6 @@ class StrengthResult:
     resistances: tuple[Resistance, ...]
     missing: tuple[str, ...]
     sources: tuple[Source, ...]
-
-
-@dataclass(frozen=True)
-class Place:
-    """A rivet's distances: edge across the joint, nearest end along it, pitch, hole [mm]."""
-
-    edge_mm: float | None
-    end_mm: float | None
-    pitch: Pitch
-    hole_mm: float
-
-
-def rivet_shear(rivet: Rivet) -> Resistance | str:
-    """A rivet's shear resistance: declared, else EN 1999-1-4 for an aluminium one.
-
-    Parameters
-    ----------
-    rivet : Rivet
-
-    Returns
-    -------
-    Resistance or str
-        In words what is missing where there is none.
-    """
-    factor = settings.PARTIAL_FACTOR
-    if rivet.shear_kN is not None:
-        declared = 1000.0 * rivet.shear_kN
-        source = rivet.sources[0] if rivet.sources else references.PARTIAL_FACTOR
-        return Resistance("rivet shear, declared", declared / factor, declared, source)
-    metal = metal_of(rivet.material or rivet.kind)
-    if rivet.diameter_mm is None or metal is None or metal.key != "aluminium":
-        return (
-            f"the shear strength of rivet {rivet.id!r} is not declared, and EN 1999-1-4 gives one "
-            'for aluminium rivets only: give shear = "… kN" and material from its data sheet'
-        )
-    d = rivet.diameter_mm
-    valid = DIAMETER_EN1999_1_4.holds(d)
-    return Resistance(
-        "rivet shear, EN 1999-1-4",
-        rivet_shear_resistance_en1999_1_4(diameter_mm=d, partial_factor=factor),
-        rivet_shear_resistance_en1999_1_4(diameter_mm=d, partial_factor=1.0),
-        references.SHEAR_EN1999_1_4,
-        valid,
-        "" if valid else DIAMETER_EN1999_1_4.words(d),
-    )
-
-
-def _thin(one: tuple[Layer, Sheet], other: tuple[Layer, Sheet], d: float) -> Resistance:
-    """Bearing between two neighbouring sheets, the head on the first."""
-    lap = ThinLap(
-        thickness_mm=one[0].thickness_mm or 0.0,
-        support_mm=other[0].thickness_mm or 0.0,
-        diameter_mm=d,
-        ultimate_MPa=min(one[1].ultimate_low_MPa, other[1].ultimate_low_MPa),
-    )
-    valid = DIAMETER_EN1999_1_4.holds(d)
-    capped = lap.ultimate_MPa > LARGEST_ULTIMATE_EN1999_1_4_MPA
-    note = "strength beyond 260 MPa is not counted" if capped else ""
-    return Resistance(
-        f"bearing, {one[0].name} on {other[0].name}, EN 1999-1-4",
-        bearing_resistance_en1999_1_4(lap, partial_factor=settings.PARTIAL_FACTOR),
-        bearing_resistance_en1999_1_4(lap, partial_factor=1.0),
-        references.BEARING_EN1999_1_4,
-        valid,
-        note if valid else DIAMETER_EN1999_1_4.words(d),
-    )
-
-
-def _with_distances(layer: Layer, sheet: Sheet, d: float, place: Place) -> Resistance | None:
-    """Bearing of one sheet with its distances, load across or along the joint, the lower one."""
-    if place.edge_mm is None:
-        return None
-    base = Fastening(d, place.hole_mm, layer.thickness_mm or 0.0, sheet.ultimate_low_MPa)
-    across = replace(
-        base, end_mm=place.edge_mm, edge_mm=place.end_mm, cross_pitch_mm=place.pitch.min
-    )
-    along = replace(base, end_mm=place.end_mm, edge_mm=place.edge_mm, pitch_mm=place.pitch.min)
-    factor = settings.PARTIAL_FACTOR
-    return Resistance(
-        f"bearing, {layer.name} with edge distance, EN 1993-1-8",
-        min(bearing_resistance_en1993_1_8(case, partial_factor=factor) for case in (across, along)),
-        min(bearing_resistance_en1993_1_8(case, partial_factor=1.0) for case in (across, along)),
-        references.BEARING_EN1993_1_8,
-        note="load across or along the joint, whichever gives less",
-    )
-
-
-def _resistances(
-    facts: JointFacts, rivet: Rivet, place: Place
-) -> tuple[list[Resistance], list[str], list[Sheet]]:
-    """Every resistance of one rivet, what is missing, and the sheets that were taken."""
-    shear = rivet_shear(rivet)
-    found = [shear] if isinstance(shear, Resistance) else []
-    missing = [shear] if isinstance(shear, str) else []
-    if rivet.diameter_mm is None:
-        return found, [*missing, f"the diameter of rivet {rivet.id!r} is not known"], []
-    layers = []
-    for layer in facts.layers:
-        sheet = sheet_strength(layer.material, layer.state)
-        if sheet is None or layer.thickness_mm is None:
-            missing.append(f"thickness or sheet strength of {layer.name!r} is not known")
-        else:
-            layers.append((layer, sheet))
-    if len(layers) == len(facts.layers):
-        found += [_thin(one, other, rivet.diameter_mm) for one, other in pairwise(layers)]
-    each = [_with_distances(*layer, rivet.diameter_mm, place) for layer in layers]
-    found += [resistance for resistance in each if resistance is not None]
-    if place.edge_mm is None:
-        missing.append("the edge distance is not known")
-    return found, missing, [sheet for _, sheet in layers]
 
 
 def old_estimate(facts: JointFacts, count: int) -> Band | None:
@@ -233,7 +91,7 @@ def bond_strength_kN(facts: JointFacts) -> float | None:  # noqa: N802 - the uni
     return (high - low) * facts.flange_mm * lap.MPa / 1000.0
 
 
-def _notes(sheets: list[Sheet], bond_kN: float | None) -> tuple[str, ...]:
+def _notes(sheets: tuple[Sheet, ...], bond_kN: float | None) -> tuple[str, ...]:
     notes = [f"sheet taken: {sheet.note}" for sheet in dict.fromkeys(sheets)]
     if sheets:
         notes.append(
@@ -277,7 +135,8 @@ def joint_strength(
     StrengthResult
         With None for whatever cannot be said, and what is missing in words.
     """
-    found, missing, sheets = ([], [], []) if rivet is None else _resistances(facts, rivet, place)
+    each_way = Resistances() if rivet is None else rivet_resistances(facts, rivet, place)
+    found, missing, sheets = each_way.found, each_way.missing, each_way.sheets
     counted = [each for each in found if each.valid]
     weakest = min(counted, key=lambda each: each.newtons, default=None)
     complete = weakest is not None and count is not None and not missing
@@ -310,7 +169,7 @@ def joint_strength(
         [references.STIFF_BOND] if bond_kN is not None else [],
         _old_source(facts, old_kN),
     )
-    return StrengthResult(strength, tuple(found), tuple(dict.fromkeys(missing)), used)
+    return StrengthResult(strength, found, missing, used)
 
 
 def _old_source(facts: JointFacts, old_kN: float | None) -> list[Source]:

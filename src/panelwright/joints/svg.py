@@ -9,9 +9,19 @@ FONT = "Noto Sans"
 INK, PALE, NEW = "#1a1a1a", "#8a8a8a", "#0b4f8a"
 
 
-def figure(value: float) -> str:
-    """A coordinate to a thousandth of a millimetre, the same bytes for the same value."""
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
+def figure(size_mm: float) -> str:
+    """A coordinate to a thousandth of a millimetre, the same text for the same value.
+
+    Parameters
+    ----------
+    size_mm : float
+        [mm].
+
+    Returns
+    -------
+    str
+    """
+    text = f"{size_mm:.3f}".rstrip("0").rstrip(".")
     return "0" if text in {"", "-0"} else text
 
 
@@ -31,7 +41,18 @@ class Pen:
 
 
 def line(start: tuple[float, float], end: tuple[float, float], pen: Pen) -> str:
-    """A straight line."""
+    """A straight line.
+
+    Parameters
+    ----------
+    start, end : tuple of (float, float)
+        [mm].
+    pen : Pen
+
+    Returns
+    -------
+    str
+    """
     (x1, y1), (x2, y2) = start, end
     return (
         f'<line x1="{figure(x1)}" y1="{figure(y1)}" x2="{figure(x2)}" y2="{figure(y2)}" '
@@ -40,7 +61,22 @@ def line(start: tuple[float, float], end: tuple[float, float], pen: Pen) -> str:
 
 
 def circle(centre: tuple[float, float], diameter: float, pen: Pen, fill: str = "none") -> str:
-    """A circle, hollow unless a fill is given."""
+    """A circle, hollow unless a fill is given.
+
+    Parameters
+    ----------
+    centre : tuple of (float, float)
+        [mm].
+    diameter : float
+        > 0 [mm].
+    pen : Pen
+    fill : str
+        Colour.
+
+    Returns
+    -------
+    str
+    """
     x, y = centre
     return (
         f'<circle cx="{figure(x)}" cy="{figure(y)}" r="{figure(diameter / 2.0)}" fill="{fill}" '
@@ -49,7 +85,18 @@ def circle(centre: tuple[float, float], diameter: float, pen: Pen, fill: str = "
 
 
 def rectangle(corner: tuple[float, float], size: tuple[float, float], pen: Pen) -> str:
-    """A rectangle that is not filled."""
+    """A rectangle that is not filled.
+
+    Parameters
+    ----------
+    corner, size : tuple of (float, float)
+        Upper left corner; width and height [mm].
+    pen : Pen
+
+    Returns
+    -------
+    str
+    """
     (x, y), (w, h) = corner, size
     return (
         f'<rect x="{figure(x)}" y="{figure(y)}" width="{figure(w)}" height="{figure(h)}" '
@@ -68,7 +115,19 @@ class Letters:
 
 
 def text(at: tuple[float, float], words: str, letters: Letters) -> str:
-    """Real text; `at` is its foot, or where it is turned the middle of its reading direction."""
+    """Real text.
+
+    Parameters
+    ----------
+    at : tuple of (float, float)
+        Foot of the text at its anchor [mm].
+    words : str
+    letters : Letters
+
+    Returns
+    -------
+    str
+    """
     x, y = at
     turn = f' transform="rotate(-90 {figure(x)} {figure(y)})"' if letters.turned else ""
     return (
@@ -79,7 +138,19 @@ def text(at: tuple[float, float], words: str, letters: Letters) -> str:
 
 
 def hatching(corner: tuple[float, float], size: tuple[float, float], step: float) -> list[str]:
-    """Lines at 45° within a rectangle."""
+    """Lines at 45° within a rectangle.
+
+    Parameters
+    ----------
+    corner, size : tuple of (float, float)
+        Upper left corner; width and height [mm].
+    step : float
+        From line to line along an edge, > 0 [mm].
+
+    Returns
+    -------
+    list of str
+    """
     (x, y), (w, h) = corner, size
     pen = Pen(0.15, PALE)
     lines = []
@@ -93,7 +164,19 @@ def hatching(corner: tuple[float, float], size: tuple[float, float], step: float
 
 
 def document(size: tuple[float, float], title: str, marks: list[str]) -> str:
-    """The whole drawing; printed at 100 % one user unit is a millimetre."""
+    """The whole drawing; printed at 100 % one user unit is a millimetre.
+
+    Parameters
+    ----------
+    size : tuple of (float, float)
+        Width and height [mm].
+    title : str
+    marks : list of str
+
+    Returns
+    -------
+    str
+    """
     w, h = figure(size[0]), figure(size[1])
     size_words = f'width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}"'
     return "\n".join(
