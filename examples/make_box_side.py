@@ -46,8 +46,9 @@ SHIFT_MM: Vector = (0.25, -0.15, 0.20)
 TURN_MRAD: Vector = (0.3, 0.5, -0.4)
 
 INCH = 25.4
-TAPE = Instrument(u_mm=0.8, step_mm=Fraction(254, 160), scale=1e-4)
+TAPE = Instrument(u_mm=0.65, step_mm=Fraction(254, 160), scale=1e-4)
 GAUGE = Instrument(u_mm=0.2, step_mm=Fraction(254, 320))
+"""With the rounding to their steps, 1/32 in and 0.012 in, as the file says."""
 SHEET_U_MM = 0.8
 TOLERANCE_MM = 1.5875
 
