@@ -307,3 +307,29 @@ def test_published_keys(make: Make) -> None:
     assert set(joint["curve"][0]) >= {"minute", "coldest_C", "hottest_C", "strength_MPa"}
     assert isinstance(joint["over_limit"], bool)
     assert json.loads(text)["advice"]
+
+
+def test_a_panel_temperature_that_cannot_be_is_not_used(make: Make) -> None:
+    result = answer(make(lambda data: data["conditions"].update(panel="-200 °C")))
+    assert "no panel to bond" in whats(result)
+    assert result.joints[0].handle_min == only(make).handle_min
+
+
+def test_a_warm_panel_shortens_the_work_time(make: Make) -> None:
+    warm = only(make, lambda data: data["conditions"].update(panel="35 °C"))
+    cool = only(make)
+    assert warm.work_until_min is not None
+    assert cool.work_until_min is not None
+    assert warm.work_until_min < 0.6 * cool.work_until_min
+
+
+def test_a_lamp_forgotten_for_a_year_is_still_answered(make: Make) -> None:
+    def forgotten(data: dict[str, Any]) -> None:
+        moments = (("closed", "2026-11-20"), ("lamp-on", "2026-11-20"), ("lamp-off", "2027-11-20"))
+        data["event"] = [
+            {"joint": "arch", "kind": kind, "at": f"{day}T13:10:00+01:00"} for kind, day in moments
+        ]
+
+    bond = only(make, forgotten, heated=True)
+    assert bond.full_min is not None
+    assert len(bond.curve) <= 200

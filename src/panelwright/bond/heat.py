@@ -11,7 +11,7 @@ from panelwright.bond.ensemble import Ensemble, Input
 from panelwright.bond.lamps import LampPlan, lamp_plan, lamp_setup, spread
 from panelwright.bond.loss import ConvectiveLoss
 from panelwright.bond.panel import PanelSetup, areal_heat_capacity
-from panelwright.bond.surface import AIR_RANGE_C
+from panelwright.bond.surface import AIR_RANGE_C, panel_temperature
 from panelwright.sources import Basis, Source, merge
 from panelwright.tables import load
 
@@ -148,7 +148,6 @@ def heat_plan(
     if lamps and joint.length is None:
         notes.append("length of the joint not given: only the spot before the lamp is followed.")
     tables = ("lamp_surfaces", "lamp_defaults", "panel_heat") if lamps else ()
-    panel = repair.conditions.panel
     sources = merge(
         (Source(Basis.MEASURED, "air temperature of the bay"),) if not air_notes else (),
         (load(name).source for name in (*tables, "bond_input_spread")),
@@ -158,7 +157,7 @@ def heat_plan(
         heat_capacity=capacity,
         air_C=air_C,
         air_u_K=air_u,
-        panel_C=panel.celsius if panel else None,
+        panel_C=panel_temperature(repair.conditions),
         lamps=tuple(lamps),
         limit_C=limit_C,
         notes=tuple(dict.fromkeys(air_notes + (notes if lamps else []))),

@@ -45,6 +45,10 @@ LUMPED_NOTE = (
     "No heat is taken to flow along the sheet: the coldest spot comes out colder and the hottest "
     "hotter than they will be; aluminium smears the lamp's edge over about 90 mm."
 )
+A_SHIFT_MIN = 480.0
+STEADY_NOTE = (
+    "The air is taken to stay as it is: a bay that cools overnight cures more slowly than this."
+)
 STRENGTH_SOURCE = Source(Basis.PUBLISHED, "Freiesleben Hansen and Pedersen 1977", Mark.MEMORY)
 METHOD_SOURCES = (Source(Basis.STANDARD, "ASTM C1074-19, equivalent age", Mark.MEMORY),)
 LAMP_SOURCES = (
@@ -94,8 +98,10 @@ def _limit(cured: Cured) -> float:
     return cured.sheet.limit_C if own is None else min(own, cured.sheet.limit_C)
 
 
-def _notes(cured: Cured, curve_low_C: float, hottest_C: float) -> tuple[str, ...]:
+def _notes(cured: Cured, curve: tuple[CurveRow, ...], hottest_C: float) -> tuple[str, ...]:
     lumped = (LUMPED_NOTE,) if cured.plan.lamps else ()
+    night = (STEADY_NOTE,) if curve[-1].minute > A_SHIFT_MIN else ()
+    curve_low_C = min(row.coldest_C for row in curve)
     beyond = outside_sheet(cured.sheet, coldest_C=curve_low_C, hottest_C=hottest_C)
     cold = cured.plan.panel_C is not None and cured.plan.panel_C < cured.plan.air_C - 3.0
     body = (
@@ -103,7 +109,9 @@ def _notes(cured: Cured, curve_low_C: float, hottest_C: float) -> tuple[str, ...
         if cold
         else ()
     )
-    return cured.sheet.notes + cured.plan.notes + cured.learned.notes + beyond + lumped + body
+    return (
+        cured.sheet.notes + cured.plan.notes + cured.learned.notes + beyond + lumped + body + night
+    )
 
 
 @dataclass(frozen=True)
@@ -208,7 +216,7 @@ def _answer(joint: Joint, cured: Cured, clock: Clock) -> JointBond:
         strength_model=MODEL if _strengths(cured) else "",
         shares=() if times.first is None else shares_of(times.first, ensemble),
         sources=_all_sources(cured),
-        notes=_notes(cured, min(row.coldest_C for row in curve), hottest_C),
+        notes=_notes(cured, curve, hottest_C),
     )
 
 

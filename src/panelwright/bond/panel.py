@@ -26,9 +26,8 @@ if TYPE_CHECKING:
 FIRST_STEP_MIN = 0.1
 STEP_GROWTH = 1.15
 LONGEST_STEP_MIN = 1.0
-LONGEST_LATE_STEP_MIN = 10.0
-LATE_AFTER_MIN = 120.0
-"""After a switch the panel is steady by then, and longer steps do."""
+LATE_AFTER_MIN = 180.0
+"""After a switch the panel is steady by then, and steps may grow without bound."""
 
 
 @dataclass(frozen=True)
@@ -187,8 +186,8 @@ def time_grid(switches: Sequence[float], until_min: float) -> NDArray[np.float64
         while now + 1.5 * step < end:
             now += step
             times.append(now)
-            late = now - start > LATE_AFTER_MIN
-            step = min(step * STEP_GROWTH, LONGEST_LATE_STEP_MIN if late else LONGEST_STEP_MIN)
+            longest = now - start if now - start > LATE_AFTER_MIN else LONGEST_STEP_MIN
+            step = min(step * STEP_GROWTH, longest)
         times.append(end)
     return np.array(times)
 

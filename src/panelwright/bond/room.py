@@ -8,7 +8,7 @@ from panelwright.bond.advice import advice_of
 from panelwright.bond.answer import BondAnswer, JointBond
 from panelwright.bond.clocks import zone_of
 from panelwright.bond.joint import bond_joint
-from panelwright.bond.surface import AIR_RANGE_C, surface_answer
+from panelwright.bond.surface import AIR_RANGE_C, panel_problems, surface_answer
 from panelwright.errors import Unanswerable
 from panelwright.facts.problem import Problem
 
@@ -105,6 +105,6 @@ def bond_answer(repair: Repair) -> BondAnswer:
         joints=tuple(joints),
         surface=surface,
         advice=advice_of(tuple(joints), surface, zone),
-        problems=(*_air_problems(repair), *odd, *problems),
+        problems=(*_air_problems(repair), *panel_problems(repair.conditions), *odd, *problems),
         zone=zone.key,
     )

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 AIR_RANGE_C = (-30.0, 60.0)
 """Air outside it is a slip of the pen, not a workshop."""
+PANEL_RANGE_C = (-30.0, 120.0)
+"""Likewise of a panel, which may be pre-warmed."""
 DEFAULT_PREPARATION = "hand-abraded"
 
 
@@ -121,6 +123,47 @@ def prepared_hours(preparation: str = DEFAULT_PREPARATION) -> float:
     raise KeyError(preparation)
 
 
+def panel_temperature(conditions: Conditions) -> float | None:
+    """Temperature of the panel as read, where it can be one.
+
+    Parameters
+    ----------
+    conditions : Conditions
+        Of the bay.
+
+    Returns
+    -------
+    float or None
+        [°C]
+    """
+    panel, (low, high) = conditions.panel, PANEL_RANGE_C
+    return panel.celsius if panel and low <= panel.celsius <= high else None
+
+
+def panel_problems(conditions: Conditions) -> tuple[Problem, ...]:
+    """A panel temperature that cannot be, as a sentence.
+
+    Parameters
+    ----------
+    conditions : Conditions
+        Of the bay.
+
+    Returns
+    -------
+    tuple of Problem
+    """
+    panel, (low, high) = conditions.panel, PANEL_RANGE_C
+    if panel is None or low <= panel.celsius <= high:
+        return ()
+    return (
+        Problem(
+            "conditions.panel",
+            f"{panel.celsius:g} °C is no panel to bond ({low:g} to {high:g} °C was expected); "
+            f"air temperature is taken. Read it again",
+        ),
+    )
+
+
 def _verdict(panel_C: float, needed_C: float, humidity_percent: float) -> tuple[Fit, str]:
     rules = load("bonding_air")
     low, high = rules.number(0, "humidity_low"), rules.number(0, "humidity_high")
@@ -170,9 +213,9 @@ def surface_answer(conditions: Conditions) -> tuple[Surface, tuple[Problem, ...]
         return surface, (found,)
     dew = dew_point_magnus(air, humidity)
     needed = dew + rules.number(0, "dew_margin")
-    panel = conditions.panel.celsius if conditions.panel else air
-    fit, words = _verdict(panel, needed, humidity)
-    if conditions.panel is None:
+    panel = panel_temperature(conditions)
+    fit, words = _verdict(air if panel is None else panel, needed, humidity)
+    if panel is None:
         words += " The panel is taken at air temperature: read it with a contact thermometer."
     surface = Surface(air, humidity, dew, needed, fit, prepared_hours(), words, sources)
     return surface, (Problem("conditions", words),) if fit is Fit.NO else ()
