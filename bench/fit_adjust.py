@@ -7,6 +7,7 @@ The linear algebra is held to one thread in all of them.
     python bench/fit_adjust.py [repeats]
 """
 
+# ruff: noqa: E402  # the number of threads is set before numpy reads it
 from __future__ import annotations
 
 import os

@@ -1,4 +1,4 @@
-"""Is it where it belongs, and if not, which way?"""
+"""Fit: whether a part is where it belongs, and if not, which way to move it."""
 
 from panelwright.fit.answer import Answer
 from panelwright.fit.published import as_json

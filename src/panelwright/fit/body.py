@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.fit.answer import BodyAnswer, BodyStatus, PairCheck, SheetCheck
-from panelwright.fit.snooping import CRITICAL_W
 from panelwright.fit.sketch import Kind
+from panelwright.fit.snooping import CRITICAL_W
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -37,7 +37,7 @@ def body_answer(network: Network, weighted_residual: Floats, redundancy: Floats)
     BodyAnswer
         Differences are what all other readings say: residual / redundancy.
     """
-    pairs: dict[str, dict[str, tuple[float, float, float]]] = {}
+    pairs: dict[tuple[str, ...], dict[str, tuple[float, float, float]]] = {}
     sheet: list[SheetCheck] = []
     for row, sketch in enumerate(network.sketches):
         if sketch.kind is Kind.READING or redundancy[row] < LEAST_CHECK:
@@ -48,7 +48,9 @@ def body_answer(network: Network, weighted_residual: Floats, redundancy: Floats)
         if sketch.kind is Kind.PAIR:
             pairs.setdefault(sketch.about, {})[sketch.component] = found
         else:
-            sheet.append(SheetCheck(sketch.about, sketch.component, -found[0], found[1], found[2]))
+            sheet.append(
+                SheetCheck(sketch.about[0], sketch.component, -found[0], found[1], found[2])
+            )
     checks = tuple(_pair(about, found) for about, found in pairs.items())
     return _answer(checks, tuple(sheet))
 
@@ -59,8 +61,8 @@ def _left_out(u_mm: float, weighted: float, redundancy: float) -> tuple[float, f
     return float(weighted * u_mm / redundancy), u_mm / root, float(weighted / root)
 
 
-def _pair(about: str, found: Mapping[str, tuple[float, float, float]]) -> PairCheck:
-    point, twin = about.split("/", 1)
+def _pair(about: tuple[str, ...], found: Mapping[str, tuple[float, float, float]]) -> PairCheck:
+    point, twin = about
     columns = [tuple(found[a][k] if a in found else None for a in "xyz") for k in range(3)]
     difference, u_mm, w = ((x, y, z) for x, y, z in columns)
     return PairCheck(point, twin, difference, u_mm, w)
@@ -84,7 +86,8 @@ def _answer(pairs: tuple[PairCheck, ...], sheet: tuple[SheetCheck, ...]) -> Body
             BodyStatus.RACKED,
             f"the body may be racked: {words}. Recheck these, then pull or replace structure "
             "before skin",
-            pairs, sheet,
+            pairs,
+            sheet,
         )
     checked = [u for pair in pairs for u in pair.u_mm if u is not None]
     checked += [check.u_mm for check in sheet]
@@ -93,11 +96,13 @@ def _answer(pairs: tuple[PairCheck, ...], sheet: tuple[SheetCheck, ...]) -> Body
             BodyStatus.NOT_CHECKED,
             "these readings do not check the body: measure diagonals and openings between "
             "undamaged pairs, side against side",
-            pairs, sheet,
+            pairs,
+            sheet,
         )
     return BodyAnswer(
         BodyStatus.TRUE,
-        f"no pair or given coordinate is off by more than these readings allow (u {min(checked):.1f}"
-        f" to {max(checked):.1f} mm)",
-        pairs, sheet,
+        "no pair or given coordinate is off by more than these readings allow "
+        f"(u {min(checked):.1f} to {max(checked):.1f} mm)",
+        pairs,
+        sheet,
     )

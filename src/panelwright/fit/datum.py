@@ -2,8 +2,8 @@
 
 A network of distances can float as a whole. Motions that carry the body points along rigidly are
 the datum's: they are held by inner constraints about the starting coordinates (the body points as
-a whole do not shift or turn against them). All other free motions are undetermined: the unknowns
-stay at their start, and what depends on them is reported as not seen.
+a whole do not shift or turn against them). Free motions that leave those points alone are
+undetermined: the unknowns stay at their start, and what depends on them is reported as not seen.
 """
 
 from __future__ import annotations
@@ -113,9 +113,7 @@ def adjust(equations: Equations, start: Floats, frame: Indices) -> Adjusted:
     )
 
 
-def _constrained(
-    equations: Equations, start: Floats, frame: Indices, found: Solution
-) -> Adjusted:
+def _constrained(equations: Equations, start: Floats, frame: Indices, found: Solution) -> Adjusted:
     """Solve again with constraints in place of the motions that are free."""
     split = _split(equations, start, frame, found)
     constraints = np.concatenate([split.datum_rows, split.other_rows])
@@ -157,41 +155,58 @@ class _Split:
 
 
 def _split(equations: Equations, start: Floats, frame: Indices, found: Solution) -> _Split:
-    """Tell the motions of the frame as one rigid body from all other free motions."""
+    """Tell the motions that carry the frame along as one rigid body from all other free motions."""
     scale = found.linear.scale[:, None]
     motions = found.linear.free / scale
+    frame = _rigid_part(equations, found.x, frame, motions)
     allowed = _allowed_motions(equations, start, frame)
-    rigid = _rigid_motions(equations, found.x, frame) @ allowed
     of_frame = _frame_unknowns(equations, frame)
     moved = motions[of_frame]
-    pattern = rigid[of_frame]
-    fitted, *_ = np.linalg.lstsq(pattern, moved, rcond=None)
-    size = np.linalg.norm(moved) or 1.0
-    as_rigid = _null_space((moved - pattern @ fitted) / size)
-    _, strength, across = np.linalg.svd(moved @ as_rigid / size, full_matrices=True)
-    moving = as_rigid @ across[: int(np.sum(strength > _NOUGHT))].T
-    others = _null_space(moving.T) if moving.shape[1] else np.eye(motions.shape[1])
-
-    combined = fitted @ moving
-    datum_rows = (_rigid_motions(equations, start, frame) @ allowed @ combined).T
+    others = _null_space(moved / (np.linalg.norm(moved) or 1.0))
+    moving = _null_space(others.T)
+    rigid = (_rigid_motions(equations, found.x, frame) @ allowed)[of_frame]
+    combined, *_ = np.linalg.lstsq(rigid, moved @ moving, rcond=None)
     undetermined = motions @ others
-    other_rows = (undetermined * scale**2).T
     largest = np.abs(undetermined).max(axis=0, initial=0.0)
     return _Split(
-        datum_rows, other_rows, undetermined / np.where(largest > 0.0, largest, 1.0),
+        (_rigid_motions(equations, start, frame) @ allowed @ combined).T,
+        (undetermined * scale**2).T,
+        undetermined / np.where(largest > 0.0, largest, 1.0),
         _names(allowed @ combined),
     )
 
 
+def _rigid_part(equations: Equations, x: Floats, frame: Indices, motions: Floats) -> Indices:
+    """The frame without the points that free motions move against the others.
+
+    The point that is moved most is left out first; what remains moves as one.
+    """
+    while len(frame):
+        of_frame = _frame_unknowns(equations, frame)
+        moved = motions[of_frame]
+        rigid = _rigid_motions(equations, x, frame) @ _allowed_motions(equations, x, frame)
+        fitted, *_ = np.linalg.lstsq(rigid[of_frame], moved, rcond=None)
+        apart = np.zeros(equations.geometry.size)
+        apart[of_frame] = np.linalg.norm(moved - rigid[of_frame] @ fitted, axis=1)
+        if np.linalg.norm(apart) <= _NOUGHT * np.linalg.norm(moved):
+            break
+        unknown = equations.geometry.unknown[frame]
+        of_point = np.where(unknown != KNOWN, apart[unknown], 0.0).max(axis=1)
+        frame = np.delete(frame, int(np.argmax(of_point)))
+    return frame
+
+
 def _frame_unknowns(equations: Equations, frame: Indices) -> Indices:
     unknown = equations.geometry.unknown[frame].ravel()
-    return np.unique(unknown[unknown != KNOWN])
+    found: Indices = np.unique(unknown[unknown != KNOWN])
+    return found
 
 
 def _motions_of_points(xyz: Floats) -> Floats:
     """Six rigid motions of points, shape (3 k, 6): shifts by 1, turns that reach about 1."""
-    arms = xyz - xyz.mean(axis=0)
-    reach = float(np.sqrt(np.mean(arms**2))) or 1.0
+    arms = xyz - xyz.mean(axis=0) if len(xyz) else xyz
+    reach = float(np.sqrt(np.mean(arms**2))) if len(xyz) else 1.0
+    reach = reach or 1.0
     motions = np.zeros((len(xyz), 3, 6))
     motions[:, :, :3] = np.eye(3)
     motions[:, :, 3:] = -cross_matrix(arms) / reach
@@ -227,9 +242,7 @@ def _names(combinations: Floats) -> tuple[str, ...]:
         return ()
     basis, _ = np.linalg.qr(combinations)
     named = tuple(
-        name
-        for name, row in zip(MOTIONS, basis, strict=True)
-        if float(row @ row) > 1.0 - _NOUGHT
+        name for name, row in zip(MOTIONS, basis, strict=True) if float(row @ row) > 1.0 - _NOUGHT
     )
     mixed = combinations.shape[1] - len(named)
     return named if not mixed else (*named, f"{mixed} mixed")

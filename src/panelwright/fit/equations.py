@@ -178,9 +178,7 @@ class Equations:
         true += np.bincount(self.distances.row, self.distances.sign * length, len(true))
         return true, directions
 
-    def _read_by_tools(
-        self, x: Floats, true: Floats, jacobian: Floats
-    ) -> tuple[Floats, Floats]:
+    def _read_by_tools(self, x: Floats, true: Floats, jacobian: Floats) -> tuple[Floats, Floats]:
         """What the tools read: true·(1 + scale) + offset."""
         read = true
         if len(self._with_scale):

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 from panelwright.facts.models.base import millimetres
 from panelwright.fit.homes import Home, node_now
-from panelwright.fit.readings import AXES
 from panelwright.fit.settings import BEFORE
-from panelwright.fit.sketch import Kind, Node, Sketch, scaled
+from panelwright.fit.sketch import AXES, Kind, Node, Sketch, scaled
 from panelwright.fit.tools import LEAST_U_MM, Spread
 
 if TYPE_CHECKING:
@@ -18,9 +17,7 @@ if TYPE_CHECKING:
     from panelwright.fit.settings import Settings
 
 
-def node_of_coordinates(
-    point: Point, homes: Mapping[str, Home], settings: Settings
-) -> Node | None:
+def node_of_coordinates(point: Point, homes: Mapping[str, Home], settings: Settings) -> Node | None:
     """The node that a point's given coordinates speak of; None where they are its home."""
     if point.xyz is None or point.u is None:
         return None
@@ -45,15 +42,18 @@ def coordinate_sketches(
         if node is None or point.xyz is None or point.u is None:
             continue
         hangs = point.id in homes and node.setting != BEFORE
-        for (axis, direction), value, u in zip(
-            AXES, millimetres(point.xyz), point.u, strict=True
-        ):
+        for (axis, direction), value, u in zip(AXES, millimetres(point.xyz), point.u, strict=True):
             if u == "free" or (u.mm == 0.0 and not hangs):
                 continue
             spread = Spread(max(u.mm, LEAST_U_MM), None)
             yield Sketch(
-                Kind.COORDINATE, -1, axis, value, spread,
-                projections=((node, direction),), about=point.id,
+                Kind.COORDINATE,
+                -1,
+                axis,
+                value,
+                spread,
+                projections=((node, direction),),
+                about=(point.id,),
             )
 
 
@@ -70,9 +70,7 @@ def pairs(repair: Repair, settings: Settings) -> Iterator[tuple[Point, Point]]:
             yield point, twin
 
 
-def pair_sketches(
-    repair: Repair, settings: Settings, known: frozenset[Node]
-) -> Iterator[Sketch]:
+def pair_sketches(repair: Repair, settings: Settings, known: frozenset[Node]) -> Iterator[Sketch]:
     """Three equations for each pair of which both points are read or given.
 
     x_L − x_R = 0, y_L + y_R = 0, z_L − z_R = 0.
@@ -85,7 +83,11 @@ def pair_sketches(
         for axis, direction in AXES:
             sign = 1.0 if axis == "y" else -1.0
             yield Sketch(
-                Kind.PAIR, -1, axis, 0.0, spread,
+                Kind.PAIR,
+                -1,
+                axis,
+                0.0,
+                spread,
                 projections=((one, direction), (other, scaled(direction, sign))),
-                about=f"{point.id}/{twin.id}",
+                about=(point.id, twin.id),
             )

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from math import inf
 from typing import TYPE_CHECKING
 
-from panelwright.facts.models.base import millimetres
 from panelwright.facts.problem import Problem
+from panelwright.fit.notes import left_out
 from panelwright.fit.settings import ALWAYS, BEFORE
 from panelwright.fit.sketch import Node, Vector
 
@@ -96,14 +96,14 @@ def _home(
         case "twin":
             return _twin_home(point, repair, settings, read)
         case "xyz" if point.xyz is None:
-            return Problem(where, 'home is "xyz" but xyz is left out; it has no home')
+            return left_out(where, 'home is "xyz" but xyz is left out; it has no home')
         case "xyz":
             return Home(point.id, Node(SHEET, ALWAYS, point.id), SAME, _sheet_u(point, repair))
         case _:
             source = Node(point.on, BEFORE, point.id)
             if source in read or _has_given_axis(point):
                 return Home(point.id, source, SAME, (0.0, 0.0, 0.0))
-            return Problem(
+            return left_out(
                 where,
                 'home is "before" but no reading with when = "before" reaches it; it has no home',
             )
@@ -115,12 +115,14 @@ def _twin_home(
     where = f"point {point.id}"
     twin = repair.point_by_id.get(point.twin) if point.twin is not None else None
     if twin is None:
-        return Problem(where, f'home is "twin" but twin {point.twin!r} is not there; it has no home')
+        return left_out(
+            where, f'home is "twin" but twin {point.twin!r} is not there; it has no home'
+        )
     if twin.damaged:
-        return Problem(where, f"its twin {twin.id!r} is damaged; it has no home")
+        return left_out(where, f"its twin {twin.id!r} is damaged; it has no home")
     source = node_now(twin, settings)
     if source not in read and not _has_given_axis(twin) and not has_home(twin, settings):
-        return Problem(
+        return left_out(
             where,
             f"no reading reaches its twin {twin.id!r} and no coordinates of it are given with u; "
             f"it has no home: read {twin.id}",
@@ -161,7 +163,7 @@ def _circular(
         if other == owner or owner in _reachable(needs, other):
             yield (
                 point_id,
-                Problem(
+                left_out(
                     f"point {point_id}",
                     f"its home follows {home.source.id} on {other}, whose own home follows "
                     f"{owner}; it has no home",

@@ -21,9 +21,7 @@ LEAST_MOVE_MM = 0.1
 """Nobody pushes a panel by less."""
 
 
-def moves_home(
-    state: PartState, verdicts: tuple[HomedPoint | StationFit, ...]
-) -> tuple[Move, ...]:
+def moves_home(state: PartState, verdicts: tuple[HomedPoint | StationFit, ...]) -> tuple[Move, ...]:
     """At most three pushes at well-spread places that together bring a part home.
 
     Parameters

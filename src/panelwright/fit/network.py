@@ -16,9 +16,11 @@ from panelwright.facts.repair import BODY
 from panelwright.fit.equations import Equations
 from panelwright.fit.geometry import KNOWN, Geometry, PosedPart
 from panelwright.fit.given import coordinate_sketches, node_of_coordinates, pair_sketches
-from panelwright.fit.homes import SAME, SHEET, Home, homes_of, node_now
+from panelwright.fit.homes import SHEET, Home, homes_of
+from panelwright.fit.notes import left_out
 from panelwright.fit.numbering import Numbering, equations_of
-from panelwright.fit.readings import Reader, neighbour
+from panelwright.fit.places import named_places, neighbour
+from panelwright.fit.readings import Reader
 from panelwright.fit.settings import ALWAYS, BEFORE, Settings, parts_read, settings_of
 from panelwright.fit.sketch import Node, Sketch, Vector
 from panelwright.fit.starts import start_places
@@ -27,7 +29,6 @@ from panelwright.fit.tools import Instrument, instruments
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from panelwright.facts.models.geometry import Contact, Locator, Station
     from panelwright.facts.repair import Repair
 
     Floats = NDArray[np.float64]
@@ -92,19 +93,20 @@ class Network:
     @cached_property
     def place_xyz(self) -> Mapping[str, Floats]:
         """Where every station, contact and locator is, by its name, shape (3,) [mm]."""
-        return {
-            name: np.array(millimetres(place.xyz)) for name, place in _named_places(self.repair)
-        }
+        return {name: np.array(millimetres(place.xyz)) for name, place in named_places(self.repair)}
 
     @cached_property
     def place_part(self) -> Mapping[str, str]:
         """The part of every station, contact and locator, by its name."""
-        return {name: place.part for name, place in _named_places(self.repair)}
+        return {name: place.part for name, place in named_places(self.repair)}
 
     def latest_poses(self) -> Iterator[tuple[Pose, PosedPart]]:
         """Every fitted part in its latest setting, in the order of the file."""
-        found = {pose.part: (pose, posed) for pose, posed in zip(self.poses, self.posed, strict=True)
-                 if pose.setting == self.settings.latest_of(pose.part)}
+        found = {
+            pose.part: (pose, posed)
+            for pose, posed in zip(self.poses, self.posed, strict=True)
+            if pose.setting == self.settings.latest_of(pose.part)
+        }
         for part in self.repair.parts:
             if part.id in found:
                 yield found[part.id]
@@ -139,27 +141,35 @@ def network_of(repair: Repair) -> Network:
     unknown = numbering.unknown != KNOWN
     start[numbering.unknown[unknown]] = numbering.roots[unknown]
     return Network(
-        repair, settings, homes, tools, sketches, numbering.number, poses, numbering.posed,
-        equations, start, (*problems, *homeless, *astray, *_unclear(repair, settings)),
+        repair,
+        settings,
+        homes,
+        tools,
+        sketches,
+        numbering.number,
+        poses,
+        numbering.posed,
+        equations,
+        start,
+        (*problems, *homeless, *astray, *_unclear(repair, settings)),
     )
 
 
-def _fixed_nodes(
-    repair: Repair, homes: Mapping[str, Home], settings: Settings
-) -> Iterator[Node]:
+def _fixed_nodes(repair: Repair, homes: Mapping[str, Home], settings: Settings) -> Iterator[Node]:
     """Points of which every coordinate is known."""
     for point in repair.points:
         node = node_of_coordinates(point, homes, settings)
-        if node is not None and point.u is not None and point.id not in homes:
-            if all(u != "free" and u.mm == 0.0 for u in point.u):
-                yield node
+        if node is None or point.u is None or point.id in homes:
+            continue
+        if all(u != "free" and u.mm == 0.0 for u in point.u):
+            yield node
 
 
 def _unclear(repair: Repair, settings: Settings) -> Iterator[Problem]:
     for index, reading in enumerate(repair.readings):
         for part in parts_read(reading, repair):
             if settings.is_unclear(reading, part):
-                yield Problem(
+                yield left_out(
                     f"reading[{index}]",
                     f"{part} has been moved since it was first fitted, and the reading has "
                     "neither setting nor at; it is counted in setting 1",
@@ -175,9 +185,7 @@ def _poses(
         if part.id not in settings.fitted:
             continue
         points = tuple(
-            homes[point.id]
-            for point in repair.points
-            if point.on == part.id and point.id in homes
+            homes[point.id] for point in repair.points if point.on == part.id and point.id in homes
         )
         latest = settings.latest_of(part.id)
         for setting in sorted({latest} | {s for owner, s in read if owner == part.id}):
@@ -187,21 +195,13 @@ def _poses(
                 yield Pose(part.id, setting, points, places, centred_on)
 
 
-def _places_of(
-    part: str, setting: int, repair: Repair
-) -> tuple[tuple[Node, ...], frozenset[Node]]:
+def _places_of(part: str, setting: int, repair: Repair) -> tuple[tuple[Node, ...], frozenset[Node]]:
     """Nodes of all stations, contacts and locators that touch a part; and those of its own."""
     touching = {}
-    for name, place in _named_places(repair):
+    for name, place in named_places(repair):
         if part in (place.part, neighbour(place)):
             touching[Node(part, setting, name, place=True)] = place.part == part
     return tuple(touching), frozenset(node for node, own in touching.items() if own)
-
-
-def _named_places(repair: Repair) -> Iterator[tuple[str, Station | Contact | Locator]]:
-    yield from ((f"station {place.id}", place) for place in repair.stations)
-    yield from ((f"contact {place.id}", place) for place in repair.contacts)
-    yield from ((f"locator {place.id}", place) for place in repair.locators)
 
 
 def _in_order(poses: Iterator[Pose]) -> tuple[Pose, ...]:
@@ -250,7 +250,7 @@ def _places(
     repair: Repair, roots: tuple[Node, ...], sketches: tuple[Sketch, ...]
 ) -> tuple[Mapping[Node, Floats], tuple[Problem, ...]]:
     """Where every root node is, or starts; and which had to be guessed."""
-    at_place = {name: millimetres(place.xyz) for name, place in _named_places(repair)}
+    at_place = {name: millimetres(place.xyz) for name, place in named_places(repair)}
     placed: dict[Node, Floats] = {}
     for node in roots:
         xyz = at_place[node.id] if node.place else _given_place(node, repair)
@@ -259,7 +259,7 @@ def _places(
     wanted = [node for node in roots if node not in placed]
     starts = start_places(wanted, placed, sketches)
     problems = tuple(
-        Problem(
+        left_out(
             f"point {node.id}",
             "xyz is left out and its spans fit two places; give a rough xyz to tell them apart",
         )
@@ -292,5 +292,3 @@ def _known_axes(
             x, y, z = (u != "free" and u.mm == 0.0 for u in point.u)
             known[node] = (x, y, z)
     return known
-
-

@@ -13,7 +13,7 @@ A. C. Atkinson, A. N. Donev, Optimum Experimental Designs, 1992 (from memory).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -26,12 +26,8 @@ from panelwright.facts.models.readings import (
 )
 from panelwright.facts.repair import BODY
 from panelwright.fit.answer import NextReading, PartFit, Verdict
-from panelwright.fit.readings import (
-    CLEARANCE_MM,
-    SEATED_U_MM,
-    locator_directions,
-    neighbour,
-)
+from panelwright.fit.places import locator_directions, neighbour
+from panelwright.fit.readings import CLEARANCE_MM, SEATED_U_MM
 from panelwright.fit.sketch import Node, Vector
 from panelwright.fit.stations import displacement_along, place_nodes
 from panelwright.fit.verdicts import judged_axes
@@ -87,22 +83,12 @@ def next_readings(
     doubted = _doubted_rows(network, adjusted, placed, states)
     if not len(doubted):
         return ()
-    covariance = _with_unseen(adjusted, placed)
-    doubt = float(np.einsum("ij,jk,ik->", doubted, covariance, doubted))
     unsure = {fit.id for _, fit in states if _in_doubt(fit)}
-    seen = doubted @ covariance
-    ranked = [
-        (_relief(candidate, covariance, seen) / doubt, candidate.reading)
-        for candidate in _candidates(network, adjusted, placed, unsure)
-    ]
-    ranked.sort(key=lambda item: -item[0])
+    candidates = list(_candidates(network, placed, unsure))
+    gains = _gains(candidates, _with_unseen(adjusted, placed), doubted)
+    ranked = sorted(zip(gains, candidates, strict=True), key=lambda item: -item[0])
     return tuple(
-        NextReading(
-            min(gain, 1.0), reading.words, reading.from_, reading.to, reading.point,
-            reading.station, reading.contact, reading.locator,
-        )
-        for gain, reading in ranked[:MOST]
-        if gain > 0.0
+        replace(candidate.reading, gain=gain) for gain, candidate in ranked[:MOST] if gain > 0.0
     )
 
 
@@ -123,11 +109,26 @@ def _with_unseen(adjusted: Adjusted, placed: Placed) -> Floats:
     return covariance
 
 
-def _relief(candidate: Candidate, covariance: Floats, seen: Floats) -> float:
-    """By how much a reading lowers the doubt."""
-    across = seen @ candidate.rows.T
-    inner = candidate.rows @ covariance @ candidate.rows.T + np.diag(candidate.variances)
-    return float(np.trace(across @ np.linalg.solve(inner, across.T)))
+def _gains(candidates: list[Candidate], covariance: Floats, doubted: Floats) -> list[float]:
+    """Share of the doubt that each candidate takes away."""
+    if not candidates:
+        return []
+    seen = doubted @ covariance
+    doubt = float(np.einsum("ij,ij->", seen, doubted))
+    rows = np.concatenate([candidate.rows for candidate in candidates])
+    across = rows @ seen.T
+    own = rows @ covariance
+    gains, first = [], 0
+    for candidate in candidates:
+        block = slice(first, first + len(candidate.rows))
+        first = block.stop
+        inner = own[block] @ candidate.rows.T + np.diag(candidate.variances)
+        if len(inner) == 1:
+            relief = float(across[block][0] @ across[block][0]) / float(inner[0, 0])
+        else:
+            relief = float(np.trace(across[block].T @ np.linalg.solve(inner, across[block])))
+        gains.append(min(relief / doubt, 1.0) if doubt > 0.0 else 0.0)
+    return gains
 
 
 def _doubted_rows(
@@ -180,11 +181,9 @@ def _station_rows(
             yield row / check.tolerance.mm
 
 
-def _candidates(
-    network: Network, adjusted: Adjusted, placed: Placed, parts: set[str]
-) -> Iterator[Candidate]:
+def _candidates(network: Network, placed: Placed, parts: set[str]) -> Iterator[Candidate]:
     """Everything that could be read of the parts in doubt and was not yet, in this setting."""
-    yield from _spans(network, adjusted, placed, parts)
+    yield from _spans(network, placed, parts)
     latest = network.settings
     read = {
         name
@@ -241,9 +240,7 @@ def _part_of(network: Network, name: str) -> str:
     return network.place_part.get(name, BODY)
 
 
-def _spans(
-    network: Network, adjusted: Adjusted, placed: Placed, parts: set[str]
-) -> Iterator[Candidate]:
+def _spans(network: Network, placed: Placed, parts: set[str]) -> Iterator[Candidate]:
     """Spans from points of the parts in doubt to body points, with the tape."""
     tape = network.tools["tape"]
     taken = _taken_spans(network)
@@ -251,7 +248,8 @@ def _spans(
     own = [
         node
         for node in network.number
-        if node.owner in parts and not node.place
+        if node.owner in parts
+        and not node.place
         and node.setting == network.settings.latest_of(node.owner)
     ]
     for a in own:
@@ -265,15 +263,15 @@ def _spans(
             words = f"measure {a.id} to {b.id} with the tape, about {length:.0f} mm"
             row = (arm / length) @ follow
             variance = tape.u_mm**2 + tape.offset_u_mm**2 + (tape.scale_u * length) ** 2
-            yield Candidate(
-                NextReading(0.0, words, a.id, b.id), row[None, :], np.array([variance])
-            )
+            yield Candidate(NextReading(0.0, words, a.id, b.id), row[None, :], np.array([variance]))
 
 
 def _taken_spans(network: Network) -> set[frozenset[Node]]:
     """Pairs of nodes that were measured, or that no tape can reach."""
     taken = {
-        frozenset((a, b)) for sketch in network.sketches for _, a, b in sketch.distances
+        frozenset((a, b))
+        for sketch in network.sketches
+        for _, a, b in sketch.distances
         if len(sketch.distances) == 1
     }
     blocked = {frozenset((pair.from_, pair.to)) for pair in network.repair.blocked}
@@ -286,5 +284,3 @@ def _taken_spans(network: Network) -> set[frozenset[Node]]:
         for a in by_id.get(one, ()):
             taken.update(frozenset((a, b)) for name in other for b in by_id.get(name, ()))
     return taken
-
-

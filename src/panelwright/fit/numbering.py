@@ -108,7 +108,11 @@ def _posed(
     for place in pose.places:
         number[place] = len(number)
     part = PosedPart(
-        size, first, np.array(home, dtype=np.intp), np.array(mirror), shape,
+        size,
+        first,
+        np.array(home, dtype=np.intp),
+        np.array(mirror),
+        shape,
         weights / weights.sum(),
     )
     priors = zip(shape[varies].tolist(), shape_u[varies].tolist(), strict=True)
@@ -156,9 +160,7 @@ def _observations(
     scale: Mapping[str, tuple[int, Instrument]],
     offset: Mapping[str, tuple[int, Instrument]],
 ) -> Observations:
-    def of_tool(
-        sketch: Sketch, shared: Mapping[str, tuple[int, Instrument]], field: str
-    ) -> int:
+    def of_tool(sketch: Sketch, shared: Mapping[str, tuple[int, Instrument]], field: str) -> int:
         tool = sketch.spread.tool
         if tool is None or tool.id not in shared or getattr(tool, field) == 0.0:
             return KNOWN

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from panelwright.fit.readings import CLEARANCE_MM, SEATED_U_MM
+from panelwright.fit.sketch import Kind
 from panelwright.sources import Basis, Mark, Source, merge
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def _assumed(network: Network) -> Iterator[Source]:
     repair = network.repair
     components = {sketch.component for sketch in network.sketches}
     twins = any(home.mirror[1] < 0.0 for home in network.homes.values())
-    if twins or any(sketch.about.count("/") for sketch in network.sketches):
+    if twins or any(sketch.kind is Kind.PAIR for sketch in network.sketches):
         stated = "u" in repair.symmetry.model_fields_set
         basis = Basis.SHOP if stated else Basis.PRACTICE
         yield Source(basis, f"symmetry of the two sides: u {repair.symmetry.u.mm:g} mm")

@@ -133,9 +133,7 @@ def inside_box(mean: Floats, covariance: Floats, half: Floats) -> float:
     return _inside_box_3d(mean, half, u, axes, corners)
 
 
-def _inside_box_3d(
-    mean: Floats, half: Floats, u: Floats, axes: Floats, corners: Floats
-) -> float:
+def _inside_box_3d(mean: Floats, half: Floats, u: Floats, axes: Floats, corners: Floats) -> float:
     a, weight_a = _panel_nodes(corners[:, 0], u[0])
     total = 0.0
     for at, weight in zip(a.tolist(), weight_a.tolist(), strict=True):

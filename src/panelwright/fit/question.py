@@ -1,4 +1,4 @@
-"""The whole question: is every part where it belongs, and if not, which way?"""
+"""The whole question: whether every part is where it belongs, and if not, which way to move it."""
 
 from __future__ import annotations
 
@@ -57,10 +57,10 @@ def answer(repair: Repair) -> Answer:
     """
     if not (repair.points or repair.stations or repair.contacts or repair.locators):
         raise Unanswerable(
-            (
-                "There is nothing to measure yet: declare points on the body and on the part, or "
-                "stations, contacts or locators of the part.",
-            )
+            [
+                "There is nothing to measure yet: declare points on the body and on the part, "
+                "or stations, contacts or locators of the part."
+            ]
         )
     network = network_of(repair)
     adjusted = adjust(network.equations, network.start, network.frame)
@@ -157,5 +157,7 @@ def _datum_words(network: Network, adjusted: Adjusted) -> str:
         over = "the body points" if body else "all points"
         return f"inner constraints over {over}: {', '.join(adjusted.datum)}"
     given = any(sketch.kind is Kind.COORDINATE for sketch in network.sketches)
-    known = bool((network.geometry.unknown[network.frame] < 0).any()) if len(network.frame) else False
+    known = (
+        bool((network.geometry.unknown[network.frame] < 0).any()) if len(network.frame) else False
+    )
     return "held by known points" if given or known else "held by the readings"

@@ -8,7 +8,6 @@ from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
 from panelwright.facts.models.base import millimetres
-from panelwright.facts.models.geometry import Check, Contact, Locator, Station
 from panelwright.facts.models.readings import (
     CompareReading,
     ContactReading,
@@ -19,10 +18,13 @@ from panelwright.facts.models.readings import (
     StationReading,
 )
 from panelwright.facts.problem import Problem
-from panelwright.fit.sketch import Kind, Node, Sketch, Vector, cross, dot, scaled
+from panelwright.fit.notes import left_out
+from panelwright.fit.places import Displacement, Place, locator_directions, neighbour
+from panelwright.fit.sketch import AXES, Kind, Node, Sketch, Vector
 from panelwright.fit.tools import Instrument, Spread, spread_of
 
 if TYPE_CHECKING:
+    from panelwright.facts.models.geometry import Check, Station
     from panelwright.facts.models.readings import Reading
     from panelwright.facts.repair import Repair
     from panelwright.fit.settings import Settings
@@ -32,11 +34,6 @@ SEATED_U_MM = 0.3
 """How near a seated flange lies. Common practice, no source."""
 CLEARANCE_MM = 0.5
 """Play of a pin in its hole where none is given. Common practice, no source."""
-AXES: tuple[tuple[str, Vector], ...] = (
-    ("x", (1.0, 0.0, 0.0)),
-    ("y", (0.0, 1.0, 0.0)),
-    ("z", (0.0, 0.0, 1.0)),
-)
 _BEYOND = {"tight": -1.0, "low": -1.0, "wide": 1.0, "high": 1.0}
 
 Said = Iterator[Sketch | Problem]
@@ -65,7 +62,7 @@ class Reader:
     def _said(self, index: int, reading: Reading) -> Said:
         where = f"reading[{index}]"
         if reading.with_ is not None and reading.with_ not in self.tools:
-            yield Problem(
+            yield left_out(
                 f"{where}.with",
                 f"tool {reading.with_!r} is not declared; its spread is taken as if none was named",
             )
@@ -93,16 +90,16 @@ class Reader:
     def _missing(self, where: str, *names: str) -> Iterator[Problem]:
         for name in names:
             if name not in self.repair.point_by_id:
-                yield Problem(where, f"point {name!r} is not there; the reading is left out")
+                yield left_out(where, f"point {name!r} is not there; the reading is left out")
 
     def _span(self, where: str, reading: SpanReading) -> Said:
         missing = list(self._missing(where, reading.from_, reading.to))
         if missing:
             yield from missing
         elif reading.from_ == reading.to:
-            yield Problem(where, f"from and to are both {reading.to!r}; the reading is left out")
+            yield left_out(where, f"from and to are both {reading.to!r}; the reading is left out")
         elif reading.value.mm <= 0.0:
-            yield Problem(
+            yield left_out(
                 f"{where}.value",
                 f"{reading.value.mm:g} mm between {reading.from_} and {reading.to}, expected more "
                 "than 0; the reading is left out",
@@ -120,7 +117,7 @@ class Reader:
         if missing:
             yield from missing
         elif a == b or c == d or {a, b} == {c, d}:
-            yield Problem(where, "it compares a span with itself; the reading is left out")
+            yield left_out(where, "it compares a span with itself; the reading is left out")
         else:
             one = (1.0, self.point(a, reading), self.point(b, reading))
             other = (-1.0, self.point(c, reading), self.point(d, reading))
@@ -166,7 +163,7 @@ class Reader:
             if said is None:
                 continue
             if check is None or towards is None:
-                yield Problem(
+                yield left_out(
                     f"{where}.{component}",
                     f"station {station.id!r} has no {component} with want, or no "
                     f"{component}_towards; the reading is left out",
@@ -187,7 +184,7 @@ class Reader:
         spread = spread_of(reading, self.tools, "gauge", place_u_mm)
         if isinstance(said, str):
             if check.tolerance is None:
-                return Problem(
+                return left_out(
                     f"{where}.{component}",
                     f"{said!r} says nothing without a tolerance at station {station.id!r}; the "
                     "reading is left out",
@@ -203,13 +200,13 @@ class Reader:
         if contact is None or reading.when == "before":
             yield _no_place(where, "contact", reading.contact, reading)
         elif reading.state == "forced":
-            yield Problem(
+            yield left_out(
                 where,
                 f"contact {contact.id!r} was forced shut: told, but not used as a position; let go "
                 "and see whether it springs open",
             )
         elif reading.state == "open" and reading.lift is None:
-            yield Problem(
+            yield left_out(
                 where,
                 f"contact {contact.id!r} is open by an unknown amount: not used; measure the lift",
             )
@@ -226,7 +223,7 @@ class Reader:
             return
         along, across = locator_directions(locator)
         if reading.state == "off" and reading.off is None:
-            yield Problem(
+            yield left_out(
                 where,
                 f"locator {locator.id!r} is off by an unknown amount: not used; give off = "
                 "[along, across]",
@@ -240,9 +237,7 @@ class Reader:
             yield displaced.along("along", along, off[0].mm if off else 0.0, spread)
         yield displaced.along("across", across, off[1].mm if off else 0.0, spread)
 
-    def _displaced(
-        self, reading: Reading, place: Station | Contact | Locator, name: str
-    ) -> Displacement:
+    def _displaced(self, reading: Reading, place: Place, name: str) -> Displacement:
         """The displacement of a part at a place against its neighbour."""
         own = Node(place.part, self.settings.of(reading, place.part), name, place=True)
         beside = neighbour(place)
@@ -250,52 +245,6 @@ class Reader:
         if beside in self.settings.fitted and beside != place.part:
             other = Node(beside, self.settings.of(reading, beside), name, place=True)
         return Displacement(own, other, millimetres(place.xyz))
-
-
-@dataclass(frozen=True)
-class Displacement:
-    """How far a part is displaced at a place, less its neighbour's displacement there."""
-
-    own: Node
-    other: Node | None
-    xyz_mm: Vector
-
-    def terms(self, towards: Vector) -> tuple[tuple[tuple[Node, Vector], ...], float]:
-        """Projections and constant that make the displacement along a direction."""
-        if self.other is None:
-            return ((self.own, towards),), -dot(towards, self.xyz_mm)
-        return ((self.own, towards), (self.other, scaled(towards, -1.0))), 0.0
-
-    def along(
-        self, component: str, towards: Vector, observed_mm: float, spread: Spread, *,
-        want_mm: float = 0.0,
-    ) -> Sketch:
-        """The equation that `want` plus the displacement along a direction was observed."""
-        projections, constant = self.terms(towards)
-        return Sketch(
-            Kind.READING, 0, component, observed_mm, spread, constant + want_mm,
-            projections=projections, about=self.own.id,
-        )
-
-
-def neighbour(place: Station | Contact | Locator) -> str:
-    """What a place is read against: a part or the body."""
-    return place.beside if isinstance(place, Station) else place.against
-
-
-def locator_directions(locator: Locator) -> tuple[Vector, Vector]:
-    """Unit directions along the slot and across it; for a round hole any two across its axis."""
-    axis = locator.axis
-    if locator.slot_along is not None:
-        return _unit(locator.slot_along), _unit(cross(axis, locator.slot_along))
-    flattest = min(AXES, key=lambda named: abs(dot(named[1], axis)))[1]
-    across = cross(axis, flattest)
-    return _unit(cross(across, axis)), _unit(across)
-
-
-def _unit(vector: Vector) -> Vector:
-    size = sqrt(dot(vector, vector))
-    return scaled(vector, 1.0 / size) if size > 0.0 else vector
 
 
 def _from_word(
@@ -312,9 +261,9 @@ def _from_word(
 
 def _no_place(where: str, kind: str, name: str, reading: Reading) -> Problem:
     if reading.when == "before":
-        return Problem(
+        return left_out(
             where,
             f"{kind} {name!r} was read before the part came off: kept, but it says nothing about "
             "where the part is now",
         )
-    return Problem(where, f"{kind} {name!r} is not there; the reading is left out")
+    return left_out(where, f"{kind} {name!r} is not there; the reading is left out")

@@ -9,6 +9,12 @@ from panelwright.fit.tools import Spread
 
 Vector = tuple[float, float, float]
 
+AXES: tuple[tuple[str, Vector], ...] = (
+    ("x", (1.0, 0.0, 0.0)),
+    ("y", (0.0, 1.0, 0.0)),
+    ("z", (0.0, 0.0, 1.0)),
+)
+
 
 @dataclass(frozen=True, order=True)
 class Node:
@@ -47,8 +53,8 @@ class Sketch:
         What the terms are added to.
     distances : tuple of (sign, Node, Node)
     projections : tuple of (Node, direction)
-    about : str
-        The point, pair, station, contact or locator.
+    about : tuple of str
+        The point, or the two of a pair, that a coordinate or a pair is about.
     """
 
     kind: Kind
@@ -59,7 +65,7 @@ class Sketch:
     constant_mm: float = 0.0
     distances: tuple[tuple[float, Node, Node], ...] = ()
     projections: tuple[tuple[Node, Vector], ...] = ()
-    about: str = ""
+    about: tuple[str, ...] = ()
 
     @property
     def nodes(self) -> tuple[Node, ...]:

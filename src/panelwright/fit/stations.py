@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.fit.answer import StationFit
+from panelwright.fit.places import neighbour
 from panelwright.fit.probability import inside_box
-from panelwright.fit.readings import neighbour
 from panelwright.fit.sketch import Node
 
 if TYPE_CHECKING:
@@ -26,9 +26,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 
-def place_nodes(
-    network: Network, name: str, part: str, beside: str
-) -> tuple[Node, Node | None]:
+def place_nodes(network: Network, name: str, part: str, beside: str) -> tuple[Node, Node | None]:
     """Nodes of a place on its part and on its neighbour, both in their latest setting."""
     own = Node(part, network.settings.latest_of(part), name, place=True)
     other = Node(beside, network.settings.latest_of(beside), name, place=True)
@@ -100,9 +98,7 @@ def _judge_station(
     )
 
 
-def _probability(
-    estimates: list[_Checked | None], adjusted: Adjusted
-) -> tuple[float | None, str]:
+def _probability(estimates: list[_Checked | None], adjusted: Adjusted) -> tuple[float | None, str]:
     """Probability that all that has a tolerance at a station is within it."""
     judged = [e for e in estimates if e is not None and e.tolerance_mm is not None]
     if not judged:

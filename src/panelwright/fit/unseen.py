@@ -44,9 +44,7 @@ def unseen_motions(state: PartState, network: Network) -> tuple[Unseen, ...]:
     """
     scale = _metric(state)
     nothing = _span(state.undetermined * scale[:, None])
-    found = [
-        _unseen(state, motion / scale, weak=False) for motion in _plain_motions(nothing)
-    ]
+    found = [_unseen(state, motion / scale, weak=False) for motion in _plain_motions(nothing)]
     found += [_unseen(state, motion, weak=True) for motion in _weak(state, network, scale)]
     return tuple(found)
 

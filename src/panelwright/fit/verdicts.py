@@ -74,8 +74,15 @@ def part_state(
     whole = np.zeros((len(home), 3, len(adjusted.x)))
     whole[:, :, unknowns] = follow
     return PartState(
-        pose, posed, shift, turn, home, c + turned + shift - home, follow,
-        adjusted.covariance[unknowns, unknowns], adjusted.leaves_open(whole),
+        pose,
+        posed,
+        shift,
+        turn,
+        home,
+        c + turned + shift - home,
+        follow,
+        adjusted.covariance[unknowns, unknowns],
+        adjusted.leaves_open(whole),
         adjusted.undetermined[unknowns],
     )
 
@@ -149,17 +156,23 @@ def _judge_point(
     else:
         p_inside = probability_inside(state.off[k], covariance, point.tolerance)
         p_best = probability_inside(np.zeros(3), covariance, point.tolerance)
+    if p_best is not None and p_best < judge.confidence:
+        note = "these readings could not prove it even if it were home"
     shape, finding = _shape(state, k, adjusted)
     return HomedPoint(
-        point.id, vector(state.off[k]), spread(np.diagonal(covariance), state.open[k]), shape,
-        finding, p_inside, p_best, judge.verdict(p_inside),
+        point.id,
+        vector(state.off[k]),
+        spread(np.diagonal(covariance), state.open[k]),
+        shape,
+        finding,
+        p_inside,
+        p_best,
+        judge.verdict(p_inside),
         note or judge.objection(p_inside),
     )
 
 
-def _shape(
-    state: PartState, k: int, adjusted: Adjusted
-) -> tuple[tuple[float, float, float], bool]:
+def _shape(state: PartState, k: int, adjusted: Adjusted) -> tuple[tuple[float, float, float], bool]:
     """Deviation of shape at a point, and whether it is more than its part's shape allows."""
     own = state.posed.shape[k]
     e = np.where(own >= 0, adjusted.x[own], 0.0)

@@ -102,9 +102,7 @@ def move_words(place: str, vector: Floats, units: Units = Units.MM) -> str:
     return f"push the {place} {displacement_words(vector, units)}"
 
 
-def unseen_words(
-    place: str, direction: Floats, u_mm: float | None, units: Units = Units.MM
-) -> str:
+def unseen_words(place: str, direction: Floats, u_mm: float | None, units: Units = Units.MM) -> str:
     """What the readings would not show.
 
     Examples
