@@ -11,6 +11,7 @@ from panelwright.quantities import show_minutes
 from panelwright.sources import largest
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from zoneinfo import ZoneInfo
 
     from panelwright.bond.answer import Band, BondAnswer, JointBond, Surface
@@ -51,7 +52,7 @@ def _work(bond: JointBond, zone: ZoneInfo) -> list[str]:
     moment = f" ({clocks.spoken(until, zone)})" if until else ""
     return [
         (
-            f"Joint {bond.joint}: close, rivet and tool within "
+            f"close, rivet and tool within "
             f"{show_minutes(math.floor(bond.work_until_min))} of the first bead{moment}."
         )
     ]
@@ -64,8 +65,8 @@ def _hold(bond: JointBond, zone: ZoneInfo) -> list[str]:
     moment = f" ({clocks.spoken(moments.late, zone)})" if moments else ""
     return [
         (
-            f"Joint {bond.joint}: leave it clamped and unloaded until {_latest(band)} after "
-            f"closing{moment}; likely it can be handled at {show_minutes(band.likely)}."
+            f"leave clamped and unloaded until {_latest(band)} after "
+            f"closing{moment}; handling is likely at {show_minutes(band.likely)}."
         )
     ]
 
@@ -75,18 +76,15 @@ def _full(bond: JointBond, zone: ZoneInfo) -> list[str]:
         return []
     moments = bond.clock.full
     moment = f" ({clocks.spoken(moments.late, zone)})" if moments else ""
-    return [
-        (f"Joint {bond.joint}: full strength by {_latest(bond.full_min)} after closing{moment}.")
-    ]
+    return [(f"full strength by {_latest(bond.full_min)} after closing{moment}.")]
 
 
 def _heat(bond: JointBond) -> list[str]:
     if not bond.stays or bond.hottest_C is None or bond.limit_C is None:
         return []
-    where = f"Joint {bond.joint}"
     found = [
         (
-            f"{where}: read the temperature at {bond.coldest_mm:.0f} mm, the coldest spot, and at "
+            f"read the temperature at {bond.coldest_mm:.0f} mm, the coldest spot, and at "
             f"the spot nearest the lamp around minute {bond.hottest_at_min:.0f}."
         )
     ]
@@ -94,13 +92,13 @@ def _heat(bond: JointBond) -> list[str]:
     if bond.over_limit:
         found.insert(
             0,
-            f"{where}: move the lamp back or switch it off sooner; {bond.hottest_C:.0f} °C is "
+            f"move the lamp back or switch it off sooner; {bond.hottest_C:.0f} °C is "
             f"likely and the limit is {bond.limit_C:.0f} °C.",
         )
     elif chance > MAY_BE_OVER:
         found.insert(
             0,
-            f"{where}: watch the hottest spot; with a chance of {100 * chance:.0f} % it passes "
+            f"watch the hottest spot; with a chance of {100 * chance:.0f} % it passes "
             f"{bond.limit_C:.0f} °C ({bond.hottest_C:.0f} °C is likely).",
         )
     return found
@@ -113,7 +111,32 @@ def _narrow(bond: JointBond) -> list[str]:
         return []
     name = top[0][0]
     remedy = REMEDIES.get(name, "read the temperature of the joint")
-    return [f"Joint {bond.joint}: {remedy}; most of the wide band comes from {name}."]
+    return [f"{remedy}; most of the wide band comes from {name}."]
+
+
+def _listed(names: list[str]) -> str:
+    if len(names) == 1:
+        return f"Joint {names[0]}"
+    return f"Joints {', '.join(names[:-1])} and {names[-1]}"
+
+
+def grouped(pairs: Iterable[tuple[str, str]]) -> tuple[str, ...]:
+    """Sentences on joints, those that are alike said once for all of them.
+
+    Parameters
+    ----------
+    pairs : iterable of (str, str)
+        Joint and what is said of it.
+
+    Returns
+    -------
+    tuple of str
+        In order of first use.
+    """
+    said: dict[str, list[str]] = {}
+    for joint, words in pairs:
+        said.setdefault(words, []).append(joint)
+    return tuple(f"{_listed(names)}: {words}" for words, names in said.items())
 
 
 def advice_of(joints: tuple[JointBond, ...], surface: Surface, zone: ZoneInfo) -> tuple[str, ...]:
@@ -133,10 +156,18 @@ def advice_of(joints: tuple[JointBond, ...], surface: Surface, zone: ZoneInfo) -
     tuple of str
         Instructions, cautions last.
     """
-    found = [surface.words]
-    for bond in joints:
-        found += _work(bond, zone) + _hold(bond, zone) + _full(bond, zone)
-        found += _heat(bond) + _narrow(bond)
+    pairs = (
+        (bond.joint, words)
+        for bond in joints
+        for words in (
+            *_work(bond, zone),
+            *_hold(bond, zone),
+            *_full(bond, zone),
+            *_heat(bond),
+            *_narrow(bond),
+        )
+    )
+    found = [surface.words, *grouped(pairs)]
     if any(bond.stays for bond in joints):
         found += LAMP_CAUTIONS
     return (*found, GOVERNED)

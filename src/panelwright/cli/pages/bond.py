@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from panelwright.bond.advice import notes_of
+from panelwright.bond.advice import grouped, notes_of
 from panelwright.cli.text import bullets, heading, table
 from panelwright.cli.text import page as laid_out
 from panelwright.quantities import show_length, show_minutes, show_stress, show_temperature
@@ -21,38 +22,35 @@ NOTHING = "–"
 
 
 def _minutes(value: float | None) -> str:
-    return NOTHING if value is None else show_minutes(value)
+    """A time that must not come out too long."""
+    return NOTHING if value is None else show_minutes(math.floor(value))
+
+
+def _late_minutes(value: float) -> str:
+    """A time that must not come out too short."""
+    return show_minutes(math.ceil(value))
 
 
 def _band(band: Band | None) -> tuple[str, str, str]:
     if band is None:
         return (NOTHING, NOTHING, NOTHING)
-    return (show_minutes(band.early), show_minutes(band.likely), show_minutes(band.late))
+    return (_minutes(band.early), show_minutes(band.likely), _late_minutes(band.late))
 
 
 def _times(answer: BondAnswer) -> str:
-    header = (
-        "joint",
-        "work within",
-        "handle early",
-        "likely",
-        "late",
-        "full early",
-        "likely",
-        "late",
-    )
+    header = ("joint", "work within", "handle early", "likely", "late", "full likely", "late")
     rows = [
         (
             bond.joint,
             _minutes(bond.work_until_min),
             *_band(bond.handle_min),
-            *_band(bond.full_min),
+            *_band(bond.full_min)[1:],
         )
         for bond in answer.joints
     ]
     return laid_out(
         heading("When does it hold?").lstrip("\n"),
-        table(header, rows, align="<>>>>>>>"),
+        table(header, rows, align="<>>>>>>"),
         "",
         "Work counts from the first bead (early bound); handle and full from closing the joint.",
         "Early, likely and late are 10, 50 and 90 %.",
@@ -115,22 +113,23 @@ def _strengths(answer: BondAnswer, units: Units) -> tuple[str, ...]:
         at = bond.handle_min.late if bond.handle_min else None
         row = next((r for r in bond.curve if at is not None and r.minute >= at), None)
         if row is not None and row.strength_MPa_10 is not None and at is not None:
-            found.append(
-                f"{bond.joint}: at {show_minutes(at)} at least "
-                f"{show_stress(row.strength_MPa_10, units)} (10 %), by an {bond.strength_model}"
+            words = (
+                f"at {_late_minutes(at)} at least {show_stress(row.strength_MPa_10, units)} (10 %)"
             )
-    return tuple(found)
+            found.append((bond.joint, words))
+    models = dict.fromkeys(bond.strength_model for bond in answer.joints if bond.strength_model)
+    return (*grouped(found), *(f"Model: {model}" for model in models))
 
 
 def _why(answer: BondAnswer) -> tuple[str, ...]:
     found = []
     for bond in answer.joints:
         if bond.law is not None:
-            found.append(f"{bond.joint}: {bond.law.adhesive}, {bond.law.words}")
+            found.append((bond.joint, f"{bond.law.adhesive}, {bond.law.words}"))
         parts = [f"{name} {100 * share:.0f} %" for name, share in largest(bond.shares)]
         if parts:
-            found.append(f"{bond.joint}: spread from {', '.join(parts)}")
-    return (*found, *notes_of(answer))
+            found.append((bond.joint, f"spread from {', '.join(parts)}"))
+    return (*grouped(found), *notes_of(answer))
 
 
 def _section(title: str, texts: tuple[str, ...], mark: str = "•") -> str:
