@@ -70,7 +70,7 @@ def solve(
         From 1.
     step_in_u : float
         The search ends at an undamped step shorter than this in the norm of the normal matrix: by
-        Cauchy-Schwarz no unknown then moves by more than this share of its uncertainty.
+        Cauchy-Schwarz no unknown then moves by more than this share of its uncertainty [1].
 
     Returns
     -------

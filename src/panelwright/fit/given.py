@@ -18,7 +18,19 @@ if TYPE_CHECKING:
 
 
 def node_of_coordinates(point: Point, homes: Mapping[str, Home], settings: Settings) -> Node | None:
-    """The node that a point's given coordinates speak of; None where they are its home."""
+    """The node that a point's given coordinates speak of; None where they are its home.
+
+    Parameters
+    ----------
+    point : Point
+    homes : mapping
+        Homes by point.
+    settings : Settings
+
+    Returns
+    -------
+    Node or None
+    """
     if point.xyz is None or point.u is None:
         return None
     home = point.home if point.id in homes else None
@@ -36,6 +48,17 @@ def coordinate_sketches(
 
     A coordinate with u 0 is known: it is no equation, except on a fitted part with a home, whose
     points always hang on its pose.
+
+    Parameters
+    ----------
+    repair : Repair
+    homes : mapping
+        Homes by point.
+    settings : Settings
+
+    Yields
+    ------
+    Sketch
     """
     for point in repair.points:
         node = node_of_coordinates(point, homes, settings)
@@ -58,7 +81,18 @@ def coordinate_sketches(
 
 
 def pairs(repair: Repair, settings: Settings) -> Iterator[tuple[Point, Point]]:
-    """Undamaged pairs that neither lie on a fitted part: they tell where the centre plane is."""
+    """Undamaged pairs that neither lie on a fitted part: they tell where the centre plane is.
+
+    Parameters
+    ----------
+    repair : Repair
+    settings : Settings
+
+    Yields
+    ------
+    tuple of (Point, Point)
+        Each pair once.
+    """
     seen: set[frozenset[str]] = set()
     for point in repair.points:
         twin = repair.point_by_id.get(point.twin) if point.twin is not None else None
@@ -74,6 +108,17 @@ def pair_sketches(repair: Repair, settings: Settings, known: frozenset[Node]) ->
     """Three equations for each pair of which both points are read or given.
 
     x_L − x_R = 0, y_L + y_R = 0, z_L − z_R = 0.
+
+    Parameters
+    ----------
+    repair : Repair
+    settings : Settings
+    known : frozenset of Node
+        Nodes that a reading touches or whose coordinates are given.
+
+    Yields
+    ------
+    Sketch
     """
     spread = Spread(max(repair.symmetry.u.mm, LEAST_U_MM), None)
     for point, twin in pairs(repair, settings):

@@ -45,12 +45,32 @@ class Home:
 
 
 def node_now(point: Point, settings: Settings) -> Node:
-    """The node of a point in the latest setting of what it is on."""
+    """The node of a point in the latest setting of what it is on.
+
+    Parameters
+    ----------
+    point : Point
+    settings : Settings
+
+    Returns
+    -------
+    Node
+    """
     return Node(point.on, settings.latest_of(point.on), point.id)
 
 
 def has_home(point: Point, settings: Settings) -> bool:
-    """Whether a point is asked for a home: only fitted parts go home."""
+    """Whether a point is asked for a home: only fitted parts go home.
+
+    Parameters
+    ----------
+    point : Point
+    settings : Settings
+
+    Returns
+    -------
+    bool
+    """
     return point.home is not None and point.on in settings.fitted
 
 
@@ -82,7 +102,7 @@ def homes_of(
             found[point.id] = home
         else:
             problems.append(home)
-    for point_id, problem in _circular(found, repair, settings):
+    for point_id, problem in tuple(_circular(found, repair)):
         del found[point_id]
         problems.append(problem)
     return found, tuple(problems)
@@ -144,9 +164,7 @@ def _has_given_axis(point: Point) -> bool:
     return point.xyz is not None and point.u is not None and any(u != "free" for u in point.u)
 
 
-def _circular(
-    homes: Mapping[str, Home], repair: Repair, settings: Settings
-) -> Iterator[tuple[str, Problem]]:
+def _circular(homes: Mapping[str, Home], repair: Repair) -> Iterator[tuple[str, Problem]]:
     """Homes that would follow the very part that they are to place."""
     needs: dict[str, set[str]] = {}
     for point_id, home in homes.items():

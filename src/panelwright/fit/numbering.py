@@ -120,7 +120,18 @@ def _posed(
 
 
 def equations_of(numbering: Numbering, sketches: tuple[Sketch, ...]) -> Equations:
-    """The equations of sketches, in their order, with the priors of shapes and tools."""
+    """The equations of sketches, in their order, with the priors of shapes and tools.
+
+    Parameters
+    ----------
+    numbering : Numbering
+    sketches : tuple of Sketch
+        They become the observations, in this order.
+
+    Returns
+    -------
+    Equations
+    """
     scale = _tool_unknowns(sketches, "scale_u", numbering.size)
     offset = _tool_unknowns(sketches, "offset_u_mm", numbering.size + len(scale))
     priors = [

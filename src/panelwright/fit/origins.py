@@ -26,7 +26,16 @@ METHOD = (
 
 
 def sources_of(network: Network) -> tuple[Source, ...]:
-    """Everything that the network's numbers were taken from, each once."""
+    """Everything that the network's numbers were taken from, each once.
+
+    Parameters
+    ----------
+    network : Network
+
+    Returns
+    -------
+    tuple of Source
+    """
     return merge(METHOD, _tools(network), _assumed(network))
 
 

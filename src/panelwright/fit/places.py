@@ -71,12 +71,32 @@ class Displacement:
 
 
 def neighbour(place: Place) -> str:
-    """What a place is read against: a part or the body."""
+    """What a place is read against: a part or the body.
+
+    Parameters
+    ----------
+    place : Station, Contact or Locator
+
+    Returns
+    -------
+    str
+        A part's id, or "body".
+    """
     return place.beside if isinstance(place, Station) else place.against
 
 
 def locator_directions(locator: Locator) -> tuple[Vector, Vector]:
-    """Unit directions along the slot and across it; for a round hole any two across its axis."""
+    """Unit directions along the slot and across it; for a round hole any two across its axis.
+
+    Parameters
+    ----------
+    locator : Locator
+
+    Returns
+    -------
+    tuple of (Vector, Vector)
+        Along and across [1].
+    """
     axis = locator.axis
     if locator.slot_along is not None:
         return _unit(locator.slot_along), _unit(cross(axis, locator.slot_along))

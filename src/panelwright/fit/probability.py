@@ -42,16 +42,16 @@ def inside_interval(mean: float, u: float, low: float, high: float) -> float:
     Parameters
     ----------
     mean : float
-        Estimate, any unit.
+        Estimate [any unit].
     u : float
-        Its standard uncertainty, from 0, in that unit.
+        Its standard uncertainty, from 0 [that unit].
     low, high : float
-        Tolerance limits in that unit; ±infinity for a one-sided tolerance.
+        Tolerance limits; ±infinity for a one-sided tolerance [that unit].
 
     Returns
     -------
     float
-        0 to 1.
+        0 to 1 [1].
 
     References
     ----------

@@ -39,6 +39,12 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 
+NOTHING_TO_MEASURE = (
+    "There is nothing to measure yet: declare points on the body and on the part, or places where "
+    "the part meets its neighbours (station, contact, locator)."
+)
+
+
 def answer(repair: Repair) -> Answer:
     """Say where every fitted part sits, how surely, and which way to move it.
 
@@ -56,12 +62,7 @@ def answer(repair: Repair) -> Answer:
         Where no point, station, contact or locator is declared.
     """
     if not (repair.points or repair.stations or repair.contacts or repair.locators):
-        raise Unanswerable(
-            [
-                "There is nothing to measure yet: declare points on the body and on the part, "
-                "or stations, contacts or locators of the part."
-            ]
-        )
+        raise Unanswerable([NOTHING_TO_MEASURE])
     network = network_of(repair)
     adjusted = adjust(network.equations, network.start, network.frame)
     placed = network.geometry.place(adjusted.x)

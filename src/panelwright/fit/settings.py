@@ -87,7 +87,18 @@ class Settings:
 
 
 def parts_read(reading: Reading, repair: Repair) -> tuple[str, ...]:
-    """The parts (and the body) that a reading touches, in its own order."""
+    """The parts (and the body) that a reading touches, in its own order.
+
+    Parameters
+    ----------
+    reading : Reading
+    repair : Repair
+
+    Returns
+    -------
+    tuple of str
+        Each once; names that the repair does not have are left out.
+    """
     match reading:
         case SpanReading():
             names = [reading.from_, reading.to]
@@ -115,7 +126,16 @@ def _sides(
 
 
 def settings_of(repair: Repair) -> Settings:
-    """Which parts of a repair are fitted, and in which settings they are."""
+    """Which parts of a repair are fitted, and in which settings they are.
+
+    Parameters
+    ----------
+    repair : Repair
+
+    Returns
+    -------
+    Settings
+    """
     parts = {part.id: part.state for part in repair.parts}
     homed = {point.on for point in repair.points if point.home is not None}
     seated = {

@@ -75,17 +75,52 @@ class Sketch:
 
 
 def scaled(direction: Vector, factor: float) -> Vector:
-    """A direction times a factor."""
+    """A direction times a factor.
+
+    Parameters
+    ----------
+    direction : Vector
+        Any unit.
+    factor : float
+        [1]
+
+    Returns
+    -------
+    Vector
+        In the unit of `direction`.
+    """
     return (direction[0] * factor, direction[1] * factor, direction[2] * factor)
 
 
 def dot(one: Vector, other: Vector) -> float:
-    """Scalar product."""
+    """Scalar product.
+
+    Parameters
+    ----------
+    one, other : Vector
+        Any units.
+
+    Returns
+    -------
+    float
+        In the product of their units.
+    """
     return one[0] * other[0] + one[1] * other[1] + one[2] * other[2]
 
 
 def cross(one: Vector, other: Vector) -> Vector:
-    """Vector product."""
+    """Vector product.
+
+    Parameters
+    ----------
+    one, other : Vector
+        Any units.
+
+    Returns
+    -------
+    Vector
+        In the product of their units.
+    """
     return (
         one[1] * other[2] - one[2] * other[1],
         one[2] * other[0] - one[0] * other[2],

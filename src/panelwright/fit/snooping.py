@@ -39,7 +39,20 @@ _TIE = 1e-6
 def redundancy_of(adjusted: Adjusted) -> Floats:
     """Redundancy number of every equation: the share of an error in it that its residual shows.
 
-    r = 1 − diag(J Q Jᵀ) for weighted J; shape (m,), 0 to 1.
+    r = 1 − diag(J Q Jᵀ), with J the weighted Jacobian and Q the covariance of the unknowns.
+
+    Parameters
+    ----------
+    adjusted : Adjusted
+
+    Returns
+    -------
+    array, shape (m,)
+        0 to 1; their sum is the degrees of freedom [1].
+
+    References
+    ----------
+    W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968 (from memory).
     """
     taken = np.einsum("ij,ij->i", adjusted.jacobian @ adjusted.covariance, adjusted.jacobian)
     redundancy: Floats = np.clip(1.0 - taken, 0.0, 1.0)
@@ -47,7 +60,23 @@ def redundancy_of(adjusted: Adjusted) -> Floats:
 
 
 def normalised(adjusted: Adjusted, redundancy: Floats) -> Floats:
-    """Give w = residual / (u √r), shape (m,); NaN where nothing checks the equation."""
+    """Residual over its own standard uncertainty, w = residual / (u √r).
+
+    Parameters
+    ----------
+    adjusted : Adjusted
+    redundancy : array, shape (m,)
+        0 to 1 [1].
+
+    Returns
+    -------
+    array, shape (m,)
+        w; NaN where nothing checks the equation [1].
+
+    References
+    ----------
+    W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968 (from memory).
+    """
     checked = redundancy > LEAST_REDUNDANCY
     root = np.sqrt(np.where(checked, redundancy, 1.0))
     w: Floats = np.where(checked, adjusted.residual / root, np.nan)
@@ -55,7 +84,17 @@ def normalised(adjusted: Adjusted, redundancy: Floats) -> Floats:
 
 
 def variance_factor(adjusted: Adjusted) -> float | None:
-    """Σ (residual/u)² / dof; None where nothing is left over."""
+    """Σ (residual/u)² / dof; None where nothing is left over.
+
+    Parameters
+    ----------
+    adjusted : Adjusted
+
+    Returns
+    -------
+    float or None
+        None where the degrees of freedom are 0 [1].
+    """
     return adjusted.sum_of_squares / adjusted.dof if adjusted.dof > 0 else None
 
 
@@ -65,9 +104,9 @@ def chi_square_quantile(probability: float, dof: int) -> float:
     Parameters
     ----------
     probability : float
-        0 to 1.
+        0 to 1 [1].
     dof : int
-        Degrees of freedom, from 1.
+        Degrees of freedom, from 1 [1].
 
     Returns
     -------
@@ -87,7 +126,17 @@ def chi_square_quantile(probability: float, dof: int) -> float:
 
 
 def global_test(adjusted: Adjusted) -> GlobalTest:
-    """Two-sided test at 95 % of the sum of squared residuals."""
+    """Two-sided test at 95 % of the sum of squared residuals.
+
+    Parameters
+    ----------
+    adjusted : Adjusted
+
+    Returns
+    -------
+    GlobalTest
+        Limits and outcome None where the degrees of freedom are 0.
+    """
     statistic = adjusted.sum_of_squares
     if adjusted.dof <= 0:
         return GlobalTest(statistic, None, None, None)
@@ -97,7 +146,16 @@ def global_test(adjusted: Adjusted) -> GlobalTest:
 
 
 def fails_high(test: GlobalTest) -> bool:
-    """Whether the readings disagree by more than their uncertainties allow."""
+    """Whether the readings disagree by more than their uncertainties allow.
+
+    Parameters
+    ----------
+    test : GlobalTest
+
+    Returns
+    -------
+    bool
+    """
     return test.high is not None and test.statistic > test.high
 
 

@@ -27,7 +27,21 @@ if TYPE_CHECKING:
 
 
 def place_nodes(network: Network, name: str, part: str, beside: str) -> tuple[Node, Node | None]:
-    """Nodes of a place on its part and on its neighbour, both in their latest setting."""
+    """Nodes of a place on its part and on its neighbour, both in their latest setting.
+
+    Parameters
+    ----------
+    network : Network
+    name : str
+        Of the place, such as "station d1".
+    part, beside : str
+        Its part, and that part's neighbour.
+
+    Returns
+    -------
+    tuple of (Node, Node or None)
+        None where the neighbour is not fitted: it is displaced by nothing.
+    """
     own = Node(part, network.settings.latest_of(part), name, place=True)
     other = Node(beside, network.settings.latest_of(beside), name, place=True)
     return own, other if other in network.number and beside != part else None
@@ -36,7 +50,25 @@ def place_nodes(network: Network, name: str, part: str, beside: str) -> tuple[No
 def displacement_along(
     network: Network, placed: Placed, nodes: tuple[Node, Node | None], towards: Vector
 ) -> tuple[float, Floats]:
-    """Displacement of a place along a direction, against its neighbour, and its derivative."""
+    """Displacement of a place along a direction, against its neighbour, and its derivative.
+
+    Parameters
+    ----------
+    network : Network
+    placed : Placed
+        The network's nodes.
+    nodes : tuple of (Node, Node or None)
+        The place on its part and on its neighbour.
+    towards : Vector
+        Unit direction [1].
+
+    Returns
+    -------
+    float
+        [mm]
+    array, shape (u,)
+        Its derivative by the unknowns.
+    """
     direction = np.array(towards)
     along, follow = 0.0, np.zeros(network.geometry.size)
     for node, sign in zip(nodes, (1.0, -1.0), strict=True):
@@ -62,7 +94,22 @@ class _Checked:
 def judge_stations(
     part: str, network: Network, adjusted: Adjusted, placed: Placed, judge: Judge
 ) -> tuple[StationFit, ...]:
-    """Gap, flush and verdict at all stations of a part."""
+    """Gap, flush and verdict at all stations of a part.
+
+    Parameters
+    ----------
+    part : str
+    network : Network
+    adjusted : Adjusted
+    placed : Placed
+        The network's nodes there.
+    judge : Judge
+
+    Returns
+    -------
+    tuple of StationFit
+        In the order of the file.
+    """
     return tuple(
         _judge_station(station, network, adjusted, placed, judge)
         for station in network.repair.stations

@@ -33,7 +33,13 @@ class Instrument:
 
 @cache
 def built_in() -> Mapping[str, Instrument]:
-    """Tools that need not be declared."""
+    """Tools that need not be declared.
+
+    Returns
+    -------
+    mapping
+        Instruments by id, from the table ``fit_tools``.
+    """
     table = load("fit_tools")
     tools = {}
     for number, row in enumerate(table.records()):
@@ -53,7 +59,17 @@ class Spread:
 
 
 def instruments(repair: Repair) -> Mapping[str, Instrument]:
-    """The tools that this repair can name: built in, and those it declares in their place."""
+    """The tools that this repair can name: built in, and those it declares in their place.
+
+    Parameters
+    ----------
+    repair : Repair
+
+    Returns
+    -------
+    mapping
+        Instruments by id.
+    """
     declared = {
         tool.id: Instrument(
             tool.id,

@@ -63,7 +63,22 @@ class PartState:
 def part_state(
     network: Network, adjusted: Adjusted, placed: Placed, pose: Pose, posed: PosedPart
 ) -> PartState:
-    """Evaluate one pose."""
+    """Evaluate one pose.
+
+    Parameters
+    ----------
+    network : Network
+    adjusted : Adjusted
+    placed : Placed
+        The network's nodes there.
+    pose : Pose
+    posed : PosedPart
+        The same pose in numbers.
+
+    Returns
+    -------
+    PartState
+    """
     unknowns = slice(posed.pose, posed.pose + 6)
     shift, turn = adjusted.x[unknowns][:3], adjusted.x[unknowns][3:]
     home, c = network.geometry.homes(posed, placed)
@@ -111,7 +126,17 @@ class Judge:
 
 
 def judged_axes(tolerance: Length | AxisTolerance | None) -> tuple[tuple[int, float], ...]:
-    """Axes that are judged each by itself, with their tolerance [mm]; none for a distance."""
+    """Axes that are judged each by itself, with their tolerance [mm]; none for a distance.
+
+    Parameters
+    ----------
+    tolerance : Length, AxisTolerance or None
+
+    Returns
+    -------
+    tuple of (int, float)
+        Axis (0, 1, 2) and tolerance [mm].
+    """
     if not isinstance(tolerance, AxisTolerance):
         return ()
     by_axis = (tolerance.x, tolerance.y, tolerance.z)
@@ -121,7 +146,21 @@ def judged_axes(tolerance: Length | AxisTolerance | None) -> tuple[tuple[int, fl
 def probability_inside(
     off: Floats, covariance: Floats, tolerance: Length | AxisTolerance | None
 ) -> float | None:
-    """Probability that a point lies within its tolerance of home; None where there is none."""
+    """Probability that a point lies within its tolerance of home; None where there is none.
+
+    Parameters
+    ----------
+    off : array, shape (3,)
+        Estimate of how far it is off [mm].
+    covariance : array, shape (3, 3)
+        [mm²]
+    tolerance : Length, AxisTolerance or None
+
+    Returns
+    -------
+    float or None
+        0 to 1 [1].
+    """
     if tolerance is None:
         return None
     if not isinstance(tolerance, AxisTolerance):
@@ -136,7 +175,20 @@ def probability_inside(
 def judge_points(
     state: PartState, network: Network, adjusted: Adjusted, judge: Judge
 ) -> tuple[HomedPoint, ...]:
-    """Verdicts on all points of a part that have a home."""
+    """Verdicts on all points of a part that have a home.
+
+    Parameters
+    ----------
+    state : PartState
+    network : Network
+    adjusted : Adjusted
+    judge : Judge
+
+    Returns
+    -------
+    tuple of HomedPoint
+        In the order of the file.
+    """
     return tuple(
         _judge_point(state, k, network.repair.point_by_id[home.point], adjusted, judge)
         for k, home in enumerate(state.pose.points)

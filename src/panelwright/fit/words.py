@@ -61,6 +61,11 @@ def moved_place(effects: Floats, worst: int, places: Floats) -> str:
         The place that moves most.
     places : array, shape (n, 3)
         [mm]
+
+    Returns
+    -------
+    str
+        As in `place_words`, or "whole part".
     """
     largest = effects[worst]
     alike = effects @ largest / max(float(largest @ largest), 1e-300)
@@ -70,12 +75,36 @@ def moved_place(effects: Floats, worst: int, places: Floats) -> str:
 
 
 def sits_words(direction: Floats) -> str:
-    """Along which axis a place may sit off, both ways."""
+    """Along which axis a place may sit off, both ways.
+
+    Parameters
+    ----------
+    direction : array, shape (3,)
+        Any length.
+
+    Returns
+    -------
+    str
+        Such as "high or low".
+    """
     return _SITS[int(np.argmax(np.abs(direction)))]
 
 
 def displacement_words(vector: Floats, units: Units = Units.MM, least_mm: float = 0.1) -> str:
     """A displacement by its axes, largest first.
+
+    Parameters
+    ----------
+    vector : array, shape (3,)
+        [mm]
+    units : Units
+        Of the page.
+    least_mm : float
+        Components below it are not said, except the largest [mm].
+
+    Returns
+    -------
+    str
 
     Examples
     --------
@@ -94,6 +123,19 @@ def displacement_words(vector: Floats, units: Units = Units.MM, least_mm: float 
 def move_words(place: str, vector: Floats, units: Units = Units.MM) -> str:
     """An instruction to push a place of a part.
 
+    Parameters
+    ----------
+    place : str
+        Where on the part.
+    vector : array, shape (3,)
+        [mm]
+    units : Units
+        Of the page.
+
+    Returns
+    -------
+    str
+
     Examples
     --------
     >>> move_words("rear top corner", np.array([-3.8, 0.0, -2.0]))
@@ -104,6 +146,21 @@ def move_words(place: str, vector: Floats, units: Units = Units.MM) -> str:
 
 def unseen_words(place: str, direction: Floats, u_mm: float | None, units: Units = Units.MM) -> str:
     """What the readings would not show.
+
+    Parameters
+    ----------
+    place : str
+        What would sit off.
+    direction : array, shape (3,)
+        Which way, any length.
+    u_mm : float or None
+        Standard uncertainty there [mm]; None where nothing holds it.
+    units : Units
+        Of the page.
+
+    Returns
+    -------
+    str
 
     Examples
     --------
@@ -118,7 +175,16 @@ def unseen_words(place: str, direction: Floats, u_mm: float | None, units: Units
 
 
 def joined(words: list[str]) -> str:
-    """Words with commas and a last "and"."""
+    """Words with commas and a last "and".
+
+    Parameters
+    ----------
+    words : list of str
+
+    Returns
+    -------
+    str
+    """
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} and {words[-1]}"
