@@ -10,9 +10,12 @@ import pytest
 from scipy import stats
 
 from examples import make_heron
-from panelwright import fit
+from panelwright import fit, joints, plan
 from panelwright.facts.file import read
 from panelwright.fit.answer import PartFit, Verdict
+from panelwright.joints.answer import Origin
+from panelwright.plan.answer import PlanAnswer
+from panelwright.plan.solve import Effort
 
 EXAMPLES = Path(make_heron.__file__).parent
 
@@ -86,3 +89,53 @@ def test_the_readings_fit_together_and_none_is_suspect(name: str) -> None:
 @pytest.mark.parametrize("name", TRUTH)
 def test_the_body_is_found_true(name: str) -> None:
     assert _fit(name).body.status == "true"
+
+
+@cache
+def _plan(name: str) -> PlanAnswer:
+    repair = read((EXAMPLES / name).read_text(encoding="utf-8"))
+    return plan.answer([repair], effort=Effort(deterministic_s=0.1))
+
+
+def _items(name: str) -> dict[str, float]:
+    return {line.item: line.need for line in _plan(name).kit}
+
+
+def _steps(name: str) -> set[str]:
+    return {step.id for step in _plan(name).steps}
+
+
+def test_the_finding_changes_the_parts_list() -> None:
+    before, after = _items("heron.toml"), _items("heron-found.toml")
+    assert "left wheelhouse outer" not in before
+    assert after["left wheelhouse outer"] == 1
+    assert after["arch liner bracket"] == 1
+    rivet = "blind rivet HR 4.8 × 10 (invented)"
+    assert after[rivet] > before[rivet]
+
+
+def test_the_finding_changes_the_steps() -> None:
+    more = _steps("heron-found.toml") - _steps("heron.toml")
+    assert {"supplement", "approval", "arrive-wheelhouse", "separate-tub"} <= more
+
+
+def test_the_finding_moves_the_ready_for_paint_time() -> None:
+    (before,) = _plan("heron.toml").ready_for_paint
+    (after,) = _plan("heron-found.toml").ready_for_paint
+    assert after.p50 > before.p90
+
+
+def test_the_promise_of_the_head_is_kept_before_the_finding_and_not_after() -> None:
+    promised = read((EXAMPLES / "heron.toml").read_text(encoding="utf-8")).repair.promised
+    assert promised is not None
+    (before,) = _plan("heron.toml").ready_for_paint
+    (after,) = _plan("heron-found.toml").ready_for_paint
+    assert before.p90 < promised < after.p50
+
+
+def test_the_roof_rail_is_left_to_the_maker_and_the_rest_is_answered() -> None:
+    answer = joints.answer(read((EXAMPLES / "heron.toml").read_text(encoding="utf-8")))
+    said = {joint.id: joint.from_ for joint in answer.joints}
+    asked = {name for name, origin in said.items() if origin is Origin.ASK}
+    assert asked == {"roof-rail"}
+    assert said["lamp-pocket"] is Origin.PROPOSAL
