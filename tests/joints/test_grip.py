@@ -8,11 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panelwright.joints.answer_parts import Rivet
 from panelwright.joints.catalogue import head_and_hole, rivets_iso15981
 from panelwright.joints.grip import chance_in_grip, choose_by_grip, grip_margin_mm
 
 # ISO 15981:2002, rows seen, the diameters of the columns inferred from their order (reference §1.4)
-PRINTED = {
+PRINTED: dict[tuple[float, ...], dict[int, tuple[float, float]]] = {
     (2.4,): {6: (0.5, 3.0), 9: (3, 6), 12: (6, 9)},
     (3.0, 3.2): {
         5: (0.5, 1.5), 6: (1.5, 3.5), 8: (3.5, 5.0), 10: (5, 7), 12: (7, 9), 16: (9, 13),
@@ -30,7 +31,7 @@ PRINTED = {
 }  # fmt: skip
 
 
-def sizes(diameter: float) -> list:  # type: ignore[type-arg]
+def sizes(diameter: float) -> list[Rivet]:
     return [rivet for rivet in rivets_iso15981() if rivet.diameter_mm == diameter]
 
 
