@@ -104,6 +104,8 @@ class Unseen:
     turn_mrad: Vector
     u_mm: float | None
     place: str
+    along: Vector
+    """Unit direction in which that place moves."""
     words: str
 
 
@@ -140,6 +142,8 @@ class PartFit:
     stations: tuple[StationFit, ...]
     unseen: tuple[Unseen, ...]
     moves: tuple[Move, ...]
+    label: str = ""
+    """What people call the part."""
 
 
 @dataclass(frozen=True)
@@ -155,6 +159,8 @@ class ReadingRow:
     w: float | None
     redundancy: float
     suspect: bool
+    about: str = ""
+    """What was read, in words."""
 
 
 @dataclass(frozen=True)

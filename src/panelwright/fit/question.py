@@ -111,6 +111,7 @@ def _part(
         stations=stations,
         unseen=unseen_motions(state, network),
         moves=moves_home(state, (*points, *stations)),
+        label=network.repair.part_by_id[state.pose.part].label,
     )
 
 
@@ -146,6 +147,7 @@ def _readings(
             None if np.isnan(w[row]) else float(w[row]),
             float(redundancy[row]),
             row in suspects.rows,
+            sketch.words,
         )
         for row, sketch in enumerate(network.sketches)
         if sketch.kind is Kind.READING

@@ -73,9 +73,16 @@ class Sketch:
         ends = [node for _, a, b in self.distances for node in (a, b)]
         return (*ends, *(node for node, _ in self.projections))
 
+    @property
+    def words(self) -> str:
+        """What was read: the points of a span, or the place and the component."""
+        if self.distances:
+            return " less ".join(f"{a.id} to {b.id}" for _, a, b in self.distances)
+        return f"{self.projections[0][0].id}, {self.component}" if self.projections else ""
+
 
 def scaled(direction: Vector, factor: float) -> Vector:
-    """A direction times a factor.
+    """A direction made longer or shorter, or turned round.
 
     Parameters
     ----------

@@ -110,5 +110,6 @@ def _unseen(state: PartState, motion: Floats, *, weak: bool) -> Unseen:
     if not weak and sizes[worst] > 0.0:
         motion = motion / sizes[worst]
     place = moved_place(effects, worst, state.home[:count])
-    words = unseen_words(place, effects[worst], u_mm)
-    return Unseen(vector(motion[:3]), vector(1e3 * motion[3:]), u_mm, place, words)
+    along = effects[worst] / (sizes[worst] or 1.0)
+    words = unseen_words(place, along, u_mm)
+    return Unseen(vector(motion[:3]), vector(1e3 * motion[3:]), u_mm, place, vector(along), words)

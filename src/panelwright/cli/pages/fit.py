@@ -1,0 +1,248 @@
+"""The fit page: what to do now, then where every part sits, then why."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from panelwright.cli.text import bullets, heading, table, wrap
+from panelwright.cli.text import page as laid_out
+from panelwright.fit.answer import BodyStatus, Verdict
+from panelwright.fit.words import joined, move_words, unseen_words
+from panelwright.quantities import Units, show_length, show_length_with_u
+from panelwright.sources import marks
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from panelwright.fit.answer import Answer, HomedPoint, Move, PartFit, ReadingRow, StationFit
+
+NOTHING = "–"
+LITTLE = 0.05
+"""A reading that takes away less of the doubt is not worth the walk."""
+NOTHING_FITTED = (
+    "No part is fitted here: give a point of the part its home, or read a station, contact or "
+    "locator of it."
+)
+CAUTIONS = (
+    "Cut edges are sharp: gloves and sleeves.",
+    "Support the panel before pins or clamps are slackened; two people for a large one.",
+    "The maker's procedure, its dimensions and tolerances govern; a number here overrides none.",
+)
+
+
+def _off(value_mm: float, u_mm: float | None, units: Units) -> str:
+    if u_mm is None:
+        return "not seen"
+    return show_length_with_u(value_mm, u_mm, units) if u_mm > 0 else show_length(value_mm, units)
+
+
+def _chance(p: float | None) -> str:
+    if p is None:
+        return NOTHING
+    if 0.001 <= p <= 0.999:
+        return f"{100.0 * p:.1f} %"
+    return "above 99.9 %" if p > 0.5 else "below 0.1 %"
+
+
+def _move_words(move: Move, units: Units) -> str:
+    return move_words(move.place, np.array(move.along) * move.by_mm, units)
+
+
+def _judged(part: PartFit) -> list[HomedPoint | StationFit]:
+    return [*part.points, *part.stations]
+
+
+def _part_instruction(part: PartFit, answer: Answer, units: Units) -> str:
+    verdicts = [place.verdict for place in _judged(part)]
+    name = part.label or part.id
+    if verdicts and all(verdict is Verdict.INSIDE for verdict in verdicts):
+        return f"{name}: it is where it belongs. Pin it, then measure once more."
+    if part.moves and Verdict.OUTSIDE in verdicts:
+        pushes = joined([_move_words(move, units) for move in part.moves])
+        return f"{name}: {pushes}. Then read again, as a new dry fit."
+    helpful = [reading.words for reading in answer.next if reading.gain >= LITTLE]
+    if helpful:
+        return f"{name}: not proven yet. Next, {helpful[0]}."
+    if part.moves:
+        pushes = joined([_move_words(move, units) for move in part.moves])
+        return f"{name}: near its limit. To bring it home, {pushes}."
+    return f"{name}: not proven, and no reading known here would prove it; see below."
+
+
+def _instruction(answer: Answer, units: Units) -> str:
+    lines = []
+    if answer.body.status is BodyStatus.RACKED:
+        lines.append(f"Structure before skin: {answer.body.words}.")
+    suspects = [row.about for row in answer.readings if row.suspect]
+    if suspects:
+        lines.append(f"Recheck {joined(list(dict.fromkeys(suspects)))}: it does not fit the rest.")
+    if answer.suspects_note:
+        lines.append(f"{answer.suspects_note[:1].upper()}{answer.suspects_note[1:]}.")
+    lines += [_part_instruction(part, answer, units) for part in answer.parts]
+    if not answer.parts:
+        lines.append(NOTHING_FITTED)
+    return laid_out(heading("What to do now").lstrip("\n"), bullets(lines))
+
+
+def _body(answer: Answer, units: Units) -> str:
+    rows = [
+        (
+            f"{pair.point} / {pair.twin}",
+            *(
+                NOTHING if d is None else _off(d, u, units)
+                for d, u in zip(pair.difference_mm, pair.u_mm, strict=True)
+            ),
+        )
+        for pair in answer.body.pairs
+    ]
+    return laid_out(
+        heading("Is the body itself true?"),
+        wrap(f"{answer.body.status}: {answer.body.words}."),
+        table(("pair", "x differs", "y differs", "z differs"), rows, align="<>>>") if rows else "",
+    )
+
+
+def _point_row(point: HomedPoint, units: Units) -> tuple[str, ...]:
+    off = [_off(value, u, units) for value, u in zip(point.off_mm, point.u_mm, strict=True)]
+    note = point.note
+    if point.shape_finding:
+        shape = ", ".join(show_length(value, units) for value in point.shape_mm)
+        note = "; ".join(filter(None, (note, f"shape differs by {shape}: look at panel and twin")))
+    return (point.id, *off, _chance(point.p_inside), str(point.verdict), note)
+
+
+def _station_row(station: StationFit, units: Units) -> tuple[str, ...]:
+    values = [
+        NOTHING if value is None else _off(value, u, units)
+        for value, u in zip((station.gap_mm, station.flush_mm), station.u_mm, strict=True)
+    ]
+    return (
+        station.id,
+        *values,
+        _chance(station.p_inside),
+        str(station.verdict),
+        station.note,
+    )
+
+
+def _part(part: PartFit, units: Units) -> Iterator[str]:
+    yield heading(f"{part.label or part.id}, dry fit {part.setting}")
+    if part.points:
+        columns = ("point", "x off", "y off", "z off", "chance inside", "verdict", "note")
+        yield table(columns, [_point_row(p, units) for p in part.points], align="<>>>><<")
+        yield "Off: rearward, to the right and up from the target position, with its u."
+    if part.stations:
+        header = ("gap and flush at", "gap", "flush", "chance inside", "verdict", "note")
+        yield table(header, [_station_row(s, units) for s in part.stations], align="<>>><<")
+    if part.moves:
+        yield "\nTo bring it home:"
+        yield bullets(_move_words(move, units) for move in part.moves)
+        yield "\n".join(wrap(caution, indent=2) for caution in CAUTIONS[:2])
+    if part.unseen:
+        yield "\nNot checked by these readings:"
+        yield bullets(
+            unseen_words(unseen.place, np.array(unseen.along), unseen.u_mm, units)
+            for unseen in part.unseen
+        )
+
+
+def _recheck(answer: Answer, units: Units) -> str:
+    suspects = [row for row in answer.readings if row.suspect]
+    if not suspects:
+        return ""
+    rows = [_reading_row(row, units) for row in suspects]
+    return laid_out(heading("Recheck"), table(READING_HEADER, rows, align="<<>>>"))
+
+
+READING_HEADER = ("reading", "of", "residual", "w", "redundancy", "note")
+
+
+def _reading_row(row: ReadingRow, units: Units) -> tuple[str, ...]:
+    return (
+        f"{row.index} {row.component}",
+        row.about,
+        show_length(row.residual_mm, units, 0.1),
+        NOTHING if row.w is None else f"{row.w:.2f}",
+        f"{row.redundancy:.2f}",
+        "recheck" if row.suspect else "",
+    )
+
+
+def _next(answer: Answer) -> str:
+    if not answer.next:
+        return ""
+    lines = [
+        f"{reading.words}: takes away {100.0 * reading.gain:.0f} % of the doubt"
+        for reading in answer.next
+    ]
+    if answer.next[0].gain < LITTLE:
+        lines.append("None of them helps much: what is in doubt lies near its limit. Move it.")
+    return laid_out(heading("What to read next"), bullets(lines))
+
+
+def _figures(answer: Answer, units: Units) -> str:
+    test = answer.global_test
+    factor = NOTHING if answer.variance_factor is None else f"{answer.variance_factor:.3f}"
+    ended = f"Adjustment {answer.status} after {answer.iterations} iterations"
+    said = [
+        f"Datum: {answer.datum}.",
+        f"Degrees of freedom {answer.dof}; variance factor {factor}.",
+        f"{ended}; verdicts at {100.0 * answer.confidence:g} % confidence.",
+    ]
+    if test.low is not None and test.high is not None:
+        outcome = "they agree" if test.ok else "they do not agree with the stated uncertainties"
+        said.append(
+            f"All readings together (chi-square, 95 %): {test.statistic:.2f}, expected "
+            f"{test.low:.2f} to {test.high:.2f}: {outcome}."
+        )
+    return laid_out(
+        heading("Figures"),
+        bullets(said),
+        table(READING_HEADER, [_reading_row(row, units) for row in answer.readings], align="<<>>>")
+        if answer.readings
+        else "",
+    )
+
+
+def _sources(answer: Answer) -> str:
+    travelling = marks(answer.sources)
+    return laid_out(
+        heading("Where the numbers come from"),
+        bullets(str(source) for source in answer.sources),
+        wrap(f"Marks: {', '.join(travelling)}.") if travelling else "",
+        wrap(CAUTIONS[2]),
+    )
+
+
+def _problems(answer: Answer) -> str:
+    if not answer.problems:
+        return ""
+    lines = [f"{problem.where}: {problem.what}" for problem in answer.problems]
+    return laid_out(heading("Left out, and told"), bullets(lines))
+
+
+def page(answer: Answer, units: Units) -> str:
+    """Lay out the fit page.
+
+    Parameters
+    ----------
+    answer : Answer
+    units : Units
+        Millimetres or inches.
+
+    Returns
+    -------
+    str
+    """
+    return laid_out(
+        _instruction(answer, units),
+        _body(answer, units),
+        *(laid_out(*_part(part, units)) for part in answer.parts),
+        _recheck(answer, units),
+        _next(answer),
+        _problems(answer),
+        _figures(answer, units),
+        _sources(answer),
+    )
