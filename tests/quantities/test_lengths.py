@@ -72,6 +72,9 @@ REFUSED = [
     ("1/0 in", "divides by zero"),
     ("12.5 3/8 in", "not understood"),
     ("12 in 3/8", "not understood"),
+    ("12½0 mm", "not understood"),  # not 12 1/20
+    ("½⅜ in", "not understood"),
+    ("3½/4 in", "not understood"),
     ("3' 14\"", "must be less than 1 ft"),
     ("3.5' 2\"", "must be a whole number"),
     ("2 in 3 ft", "ft cannot follow in"),

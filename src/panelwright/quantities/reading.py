@@ -31,11 +31,11 @@ _SAME = str.maketrans(
 
 
 def _spelled_out(letter: str) -> str:
-    """Give ⅜ as `` 3/8`` and every other letter as it is."""
+    """Give ⅜ as `` 3/8 ``, apart from digits beside it, and every other letter as it is."""
     if not unicodedata.decomposition(letter).startswith("<fraction>"):
         return letter
     parts = re.fullmatch("([0-9]+)⁄([0-9]+)", unicodedata.normalize("NFKC", letter))
-    return f" {parts[1]}/{parts[2]}" if parts else letter
+    return f" {parts[1]}/{parts[2]} " if parts else letter
 
 
 def normal_text(text: str) -> str:
