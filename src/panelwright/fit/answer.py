@@ -175,6 +175,8 @@ class NextReading:
     station: str | None = None
     contact: str | None = None
     locator: str | None = None
+    length_mm: float | None = None
+    """About how long a span will be."""
 
 
 @dataclass(frozen=True)

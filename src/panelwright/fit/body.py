@@ -9,9 +9,10 @@ import numpy as np
 from panelwright.fit.answer import BodyAnswer, BodyStatus, PairCheck, SheetCheck
 from panelwright.fit.sketch import Kind
 from panelwright.fit.snooping import CRITICAL_W
+from panelwright.quantities import Units, show_length, show_length_with_u
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from numpy.typing import NDArray
 
@@ -69,40 +70,67 @@ def _pair(about: tuple[str, ...], found: Mapping[str, tuple[float, float, float]
 
 
 def _answer(pairs: tuple[PairCheck, ...], sheet: tuple[SheetCheck, ...]) -> BodyAnswer:
-    beyond = [
-        (abs(w), f"{pair.point} and {pair.twin} differ by {d:.1f} mm in {axis}, u {u:.1f} mm")
-        for pair in pairs
-        for axis, d, u, w in zip("xyz", pair.difference_mm, pair.u_mm, pair.w, strict=True)
-        if d is not None and u is not None and w is not None and abs(w) > CRITICAL_W
-    ]
-    beyond += [
-        (abs(c.w), f"{c.point} is {c.difference_mm:.1f} mm off its {c.axis}, u {c.u_mm:.1f} mm")
-        for c in sheet
-        if abs(c.w) > CRITICAL_W
-    ]
-    if beyond:
-        words = "; ".join(said for _, said in sorted(beyond, reverse=True)[:3])
-        return BodyAnswer(
-            BodyStatus.RACKED,
-            f"the body may be racked: {words}. Recheck these, then pull or replace structure "
-            "before skin",
-            pairs,
-            sheet,
-        )
-    checked = [u for pair in pairs for u in pair.u_mm if u is not None]
-    checked += [check.u_mm for check in sheet]
-    if not checked:
-        return BodyAnswer(
-            BodyStatus.NOT_CHECKED,
+    all_w = [w for pair in pairs for w in pair.w if w is not None]
+    all_w += [check.w for check in sheet]
+    if not all_w:
+        status = BodyStatus.NOT_CHECKED
+    elif max(abs(w) for w in all_w) > CRITICAL_W:
+        status = BodyStatus.RACKED
+    else:
+        status = BodyStatus.TRUE
+    return BodyAnswer(status, body_words(status, pairs, sheet), pairs, sheet)
+
+
+def body_words(
+    status: BodyStatus,
+    pairs: tuple[PairCheck, ...],
+    sheet: tuple[SheetCheck, ...],
+    units: Units = Units.MM,
+) -> str:
+    """What may be said of the body.
+
+    Parameters
+    ----------
+    status : BodyStatus
+    pairs : tuple of PairCheck
+    sheet : tuple of SheetCheck
+    units : Units
+        Of the page.
+
+    Returns
+    -------
+    str
+    """
+    if status is BodyStatus.NOT_CHECKED:
+        return (
             "these readings do not check the body: measure diagonals and openings between "
-            "undamaged pairs, side against side",
-            pairs,
-            sheet,
+            "undamaged pairs, side against side"
         )
-    return BodyAnswer(
-        BodyStatus.TRUE,
-        "no pair or given coordinate is off by more than these readings allow "
-        f"(u {min(checked):.1f} to {max(checked):.1f} mm)",
-        pairs,
-        sheet,
+    if status is BodyStatus.TRUE:
+        spreads = [u for pair in pairs for u in pair.u_mm if u is not None]
+        spreads += [check.u_mm for check in sheet]
+        low, high = (show_length(u, units) for u in (min(spreads), max(spreads)))
+        return (
+            "no pair or given coordinate is off by more than these readings allow "
+            f"(u {low} to {high})"
+        )
+    said = sorted(_beyond(pairs, sheet, units), reverse=True)[:3]
+    return (
+        f"the body may be racked: {'; '.join(words for _, words in said)}. Recheck these, then "
+        "pull or replace structure before skin"
     )
+
+
+def _beyond(
+    pairs: tuple[PairCheck, ...], sheet: tuple[SheetCheck, ...], units: Units
+) -> Iterator[tuple[float, str]]:
+    """What is off by more than the readings allow, with its |w|."""
+    for pair in pairs:
+        for axis, d, u, w in zip("xyz", pair.difference_mm, pair.u_mm, pair.w, strict=True):
+            if d is not None and u is not None and w is not None and abs(w) > CRITICAL_W:
+                off = show_length_with_u(d, u, units)
+                yield abs(w), f"{pair.point} and {pair.twin} differ by {off} in {axis}"
+    for check in sheet:
+        if abs(check.w) > CRITICAL_W:
+            off = show_length_with_u(check.difference_mm, check.u_mm, units)
+            yield abs(check.w), f"{check.point} is {off} off its {check.axis}"

@@ -260,10 +260,14 @@ def _spans(network: Network, placed: Placed, parts: set[str]) -> Iterator[Candid
             if frozenset((a, b)) in taken or not SHORTEST_MM < length < LONGEST_MM:
                 continue
             follow = placed.follow[network.number[a]] - placed.follow[number]
-            words = f"measure {a.id} to {b.id} with the tape, about {length:.0f} mm"
+            words = f"measure {a.id} to {b.id} with the tape"
             row = (arm / length) @ follow
             variance = tape.u_mm**2 + tape.offset_u_mm**2 + (tape.scale_u * length) ** 2
-            yield Candidate(NextReading(0.0, words, a.id, b.id), row[None, :], np.array([variance]))
+            yield Candidate(
+                NextReading(0.0, words, a.id, b.id, length_mm=length),
+                row[None, :],
+                np.array([variance]),
+            )
 
 
 def _taken_spans(network: Network) -> set[frozenset[Node]]:

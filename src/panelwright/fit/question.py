@@ -67,7 +67,8 @@ def answer(repair: Repair) -> Answer:
     adjusted = adjust(network.equations, network.start, network.frame)
     placed = network.geometry.place(adjusted.x)
     redundancy = redundancy_of(adjusted)
-    suspects = suspects_of(network, adjusted)
+    is_reading = np.array([s.kind is Kind.READING for s in network.sketches], dtype=bool)
+    suspects = suspects_of(network.equations, adjusted, network.frame, is_reading)
     test = global_test(adjusted)
     judge = Judge(repair.shop.confidence, may_be_inside=not fails_high(test))
     states = tuple(

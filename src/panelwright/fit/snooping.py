@@ -20,14 +20,14 @@ from scipy.special import gammaincinv
 
 from panelwright.fit.answer import GlobalTest
 from panelwright.fit.datum import Adjusted, adjust
-from panelwright.fit.sketch import Kind
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from panelwright.fit.network import Network
+    from panelwright.fit.equations import Equations
 
     Floats = NDArray[np.float64]
+    Indices = NDArray[np.intp]
 
 CRITICAL_W = 3.2905
 """Two-sided 0.1 % of the normal distribution."""
@@ -170,24 +170,30 @@ class Suspects:
 NOT_LOCATABLE = "a reading is wrong but it cannot be located: take another reading, or repeat all"
 
 
-def suspects_of(network: Network, adjusted: Adjusted) -> Suspects:
+def suspects_of(
+    equations: Equations, start: Adjusted, frame: Indices, is_reading: NDArray[np.bool_]
+) -> Suspects:
     """Find the readings that do not fit, one after the other.
 
     Parameters
     ----------
-    network : Network
-    adjusted : Adjusted
+    equations : Equations
+    start : Adjusted
         With all readings.
+    frame : array of int
+        Nodes that inner constraints are taken over.
+    is_reading : array of bool, shape (m,)
+        Which observations may be suspected.
 
     Returns
     -------
     Suspects
-        `rows` count the network's observations.
+        `rows` count the observations.
     """
-    count = len(adjusted.residual)
-    readings = np.zeros(count, dtype=bool)
-    readings[: len(network.sketches)] = [s.kind is Kind.READING for s in network.sketches]
-    kept = np.ones(count, dtype=bool)
+    kept = np.ones(equations.count, dtype=bool)
+    readings = np.zeros(equations.count, dtype=bool)
+    readings[: len(is_reading)] = is_reading
+    adjusted = start
     found: list[int] = []
     while True:
         worst, note = _worst(adjusted, readings[kept])
@@ -196,8 +202,8 @@ def suspects_of(network: Network, adjusted: Adjusted) -> Suspects:
         row = int(np.flatnonzero(kept)[worst])
         found.append(row)
         kept[row] = False
-        without = replace(network.equations, kept=kept.copy())
-        adjusted = adjust(without, adjusted.x, network.frame)
+        without = replace(equations, kept=kept.copy())
+        adjusted = adjust(without, adjusted.x, frame)
 
 
 def _worst(adjusted: Adjusted, readings: NDArray[np.bool_]) -> tuple[int | None, str]:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 _NEAR = 0.5
 """A place counts as front, top and so on beyond this share of the way from middle to end."""
+_THIN = 0.15
+"""An axis along which a part is this thin, against its longest, names no place."""
 _ALIKE = 0.7
 """A motion counts as one of the whole part where it moves every place nearly alike."""
 _WAYS = (("forward", "rearward"), ("to the left", "to the right"), ("down", "up"))
@@ -38,7 +40,7 @@ def place_words(place: Floats, places: Floats) -> str:
     """
     low, high = places.min(axis=0), places.max(axis=0)
     middle, half = 0.5 * (low + high), 0.5 * (high - low)
-    half = np.where(half < 0.05 * max(half.max(), 1.0), np.inf, half)
+    half = np.where(half < _THIN * max(half.max(), 1.0), np.inf, half)
     share = (place - middle) / half
     names = [
         pair[int(share[axis] > 0.0)]

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.cli.text import bullets, heading, table, wrap
+from panelwright.cli.text import bullet, bullets, heading, table, wrap
 from panelwright.cli.text import page as laid_out
 from panelwright.fit.answer import BodyStatus, Verdict
+from panelwright.fit.body import body_words
 from panelwright.fit.words import joined, move_words, unseen_words
 from panelwright.quantities import Units, show_length, show_length_with_u
 from panelwright.sources import marks
@@ -16,7 +17,15 @@ from panelwright.sources import marks
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from panelwright.fit.answer import Answer, HomedPoint, Move, PartFit, ReadingRow, StationFit
+    from panelwright.fit.answer import (
+        Answer,
+        HomedPoint,
+        Move,
+        NextReading,
+        PartFit,
+        ReadingRow,
+        StationFit,
+    )
 
 NOTHING = "–"
 LITTLE = 0.05
@@ -46,6 +55,21 @@ def _chance(p: float | None) -> str:
     return "above 99.9 %" if p > 0.5 else "below 0.1 %"
 
 
+def _body_words(answer: Answer, units: Units) -> str:
+    body = answer.body
+    return body_words(body.status, body.pairs, body.sheet, units)
+
+
+def _next_words(reading: NextReading, units: Units) -> str:
+    if reading.length_mm is None:
+        return reading.words
+    return f"{reading.words}, about {show_length(reading.length_mm, units, 10.0)}"
+
+
+def _share(gain: float) -> str:
+    return f"{100.0 * gain:.0f} %" if gain >= 0.01 else "less than 1 %"
+
+
 def _move_words(move: Move, units: Units) -> str:
     return move_words(move.place, np.array(move.along) * move.by_mm, units)
 
@@ -57,33 +81,33 @@ def _judged(part: PartFit) -> list[HomedPoint | StationFit]:
 def _part_instruction(part: PartFit, answer: Answer, units: Units) -> str:
     verdicts = [place.verdict for place in _judged(part)]
     name = part.label or part.id
+    pushes = bullets([_move_words(move, units) for move in part.moves], indent=2)
     if verdicts and all(verdict is Verdict.INSIDE for verdict in verdicts):
-        return f"{name}: it is where it belongs. Pin it, then measure once more."
+        return bullet(f"{name}: it is where it belongs. Pin it, then measure once more.")
     if part.moves and Verdict.OUTSIDE in verdicts:
-        pushes = joined([_move_words(move, units) for move in part.moves])
-        return f"{name}: {pushes}. Then read again, as a new dry fit."
-    helpful = [reading.words for reading in answer.next if reading.gain >= LITTLE]
+        return f"{bullet(f'{name}: move it, then read again as a new dry fit:')}\n{pushes}"
+    helpful = [_next_words(reading, units) for reading in answer.next if reading.gain >= LITTLE]
     if helpful:
-        return f"{name}: not proven yet. Next, {helpful[0]}."
+        return bullet(f"{name}: not proven yet. Next, {helpful[0]}.")
     if part.moves:
-        pushes = joined([_move_words(move, units) for move in part.moves])
-        return f"{name}: near its limit. To bring it home, {pushes}."
-    return f"{name}: not proven, and no reading known here would prove it; see below."
+        return f"{bullet(f'{name}: near its limit; to bring it home:')}\n{pushes}"
+    return bullet(f"{name}: not proven, and no reading known here would prove it; see below.")
 
 
 def _instruction(answer: Answer, units: Units) -> str:
     lines = []
     if answer.body.status is BodyStatus.RACKED:
-        lines.append(f"Structure before skin: {answer.body.words}.")
+        lines.append(bullet(f"Structure before skin: {_body_words(answer, units)}."))
     suspects = [row.about for row in answer.readings if row.suspect]
     if suspects:
-        lines.append(f"Recheck {joined(list(dict.fromkeys(suspects)))}: it does not fit the rest.")
+        which = joined(list(dict.fromkeys(suspects)))
+        lines.append(bullet(f"Recheck {which}: it does not fit the rest."))
     if answer.suspects_note:
-        lines.append(f"{answer.suspects_note[:1].upper()}{answer.suspects_note[1:]}.")
+        lines.append(bullet(f"{answer.suspects_note[:1].upper()}{answer.suspects_note[1:]}."))
     lines += [_part_instruction(part, answer, units) for part in answer.parts]
     if not answer.parts:
-        lines.append(NOTHING_FITTED)
-    return laid_out(heading("What to do now").lstrip("\n"), bullets(lines))
+        lines.append(bullet(NOTHING_FITTED))
+    return laid_out(heading("What to do now").lstrip("\n"), *lines)
 
 
 def _body(answer: Answer, units: Units) -> str:
@@ -99,7 +123,7 @@ def _body(answer: Answer, units: Units) -> str:
     ]
     return laid_out(
         heading("Is the body itself true?"),
-        wrap(f"{answer.body.status}: {answer.body.words}."),
+        wrap(f"{answer.body.status}: {_body_words(answer, units)}."),
         table(("pair", "x differs", "y differs", "z differs"), rows, align="<>>>") if rows else "",
     )
 
@@ -137,8 +161,6 @@ def _part(part: PartFit, units: Units) -> Iterator[str]:
         header = ("gap and flush at", "gap", "flush", "chance inside", "verdict", "note")
         yield table(header, [_station_row(s, units) for s in part.stations], align="<>>><<")
     if part.moves:
-        yield "\nTo bring it home:"
-        yield bullets(_move_words(move, units) for move in part.moves)
         yield "\n".join(wrap(caution, indent=2) for caution in CAUTIONS[:2])
     if part.unseen:
         yield "\nNot checked by these readings:"
@@ -170,11 +192,11 @@ def _reading_row(row: ReadingRow, units: Units) -> tuple[str, ...]:
     )
 
 
-def _next(answer: Answer) -> str:
+def _next(answer: Answer, units: Units) -> str:
     if not answer.next:
         return ""
     lines = [
-        f"{reading.words}: takes away {100.0 * reading.gain:.0f} % of the doubt"
+        f"{_next_words(reading, units)}: takes away {_share(reading.gain)} of the doubt"
         for reading in answer.next
     ]
     if answer.next[0].gain < LITTLE:
@@ -241,7 +263,7 @@ def page(answer: Answer, units: Units) -> str:
         _body(answer, units),
         *(laid_out(*_part(part, units)) for part in answer.parts),
         _recheck(answer, units),
-        _next(answer),
+        _next(answer, units),
         _problems(answer),
         _figures(answer, units),
         _sources(answer),
