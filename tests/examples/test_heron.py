@@ -119,10 +119,9 @@ def test_the_finding_changes_the_steps() -> None:
     assert {"supplement", "approval", "arrive-wheelhouse", "separate-tub"} <= more
 
 
-def test_the_finding_moves_the_ready_for_paint_time() -> None:
-    (before,) = _plan("heron.toml").ready_for_paint
-    (after,) = _plan("heron-found.toml").ready_for_paint
-    assert after.p50 > before.p90
+def test_the_ordered_wheelhouse_decides_when_paint_gets_the_van() -> None:
+    assert "arrive-wheelhouse" in _plan("heron-found.toml").critical
+    assert "arrive-wheelhouse" not in _plan("heron.toml").critical
 
 
 def test_the_promise_of_the_head_is_kept_before_the_finding_and_not_after() -> None:
