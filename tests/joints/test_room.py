@@ -401,3 +401,32 @@ def test_an_adhesive_the_file_does_not_declare_still_has_an_amount() -> None:
     assert joint.adhesive_ml is not None
     assert any("declare it as [[adhesive]]" in note for note in joint.notes)
     assert ask_one(adhesives=[ADHESIVE]).origins.adhesive is Origin.PROPOSAL
+
+
+@pytest.mark.exact
+@pytest.mark.parametrize("count", [10**9, 3000, 300])
+def test_a_number_that_cannot_be_is_refused_in_words_at_once(count: int) -> None:
+    for joint in (
+        without(JOINT, old={"count": count}),
+        without(JOINT, old={"count": count, "at": [10, 20]}),
+        without(JOINT, remake={"count": count}),
+    ):
+        found = ask(joint, rivets=[RIVET])
+        assert "have no room" in wheres(found)["joint[0]"]
+        assert found.joints[0].count == count
+    assert "count again" in wheres(ask(without(JOINT, old={"count": count})))["joint[0].old.count"]
+
+
+@pytest.mark.exact
+def test_the_stack_s_spread_comes_mostly_from_the_bond_line() -> None:
+    joint = ask_one(rivets=[RIVET])
+    assert joint.stack_u_mm == pytest.approx(math.sqrt(2 * 0.03**2 + 0.09**2))
+    name, share = joint.stack_shares[0]
+    assert name == "bond line"
+    assert share == pytest.approx(0.0081 / 0.0099)
+    assert sum(part for _, part in joint.stack_shares) == pytest.approx(1.0)
+
+
+@pytest.mark.exact
+def test_a_bonded_old_joint_says_that_only_fasteners_are_compared() -> None:
+    assert any("bonded too" in note for note in ask_one(rivets=[RIVET]).strength.notes)

@@ -81,6 +81,8 @@ class JointAnswer:
         From where to where along the joint it is remade; all of it unless a part is sectioned.
     length_mm, flange_mm, stack_mm, stack_u_mm : float or None
         Whole length, overlap, sheets with bond lines and their standard uncertainty [mm].
+    stack_shares : tuple of (str, float)
+        Which inputs the stack's spread comes from, largest first, as fractions of its variance.
     old_at_mm : tuple of float
         Old positions [mm]; `old_assumed` where only their number was known and they were
         spread evenly.
@@ -118,6 +120,7 @@ class JointAnswer:
     flange_mm: float | None
     stack_mm: float | None
     stack_u_mm: float | None
+    stack_shares: tuple[tuple[str, float], ...]
     old_at_mm: tuple[float, ...]
     old_assumed: bool
     old_diameter_mm: float | None

@@ -11,7 +11,7 @@ from panelwright.facts.repair import BODY
 from panelwright.joints import references, settings
 from panelwright.joints.old import OldRow, old_row
 from panelwright.joints.sheets import SheetState
-from panelwright.sources import Basis, Source
+from panelwright.sources import Basis, Share, Source, standard_uncertainty
 
 if TYPE_CHECKING:
     from panelwright.facts.models.bonding import Adhesive
@@ -70,8 +70,10 @@ class JointFacts:
     bond_line_source : Source
     adhesive : Adhesive or None
         The one the joint is remade with; None too where it may not be proposed.
-    stack_mm, stack_u_mm : float or None
-        Sheets with bond lines and its standard uncertainty.
+    stack_mm : float or None
+        Sheets with bond lines.
+    stack_shares : tuple of Share
+        What each adds to the stack's variance [mm²].
     procedure : Source
         What the repair's governing procedure is called.
     problems : tuple of Problem
@@ -87,10 +89,15 @@ class JointFacts:
     bond_line_source: Source
     adhesive: Adhesive | None
     stack_mm: float | None
-    stack_u_mm: float | None
+    stack_shares: tuple[Share, ...]
     procedure: Source
     problems: tuple[Problem, ...]
     notes: tuple[str, ...]
+
+    @property
+    def stack_u_mm(self) -> float | None:
+        """Standard uncertainty of the stack [mm]."""
+        return standard_uncertainty(self.stack_shares) if self.stack_shares else None
 
     @property
     def structural(self) -> bool:
@@ -283,7 +290,10 @@ def gather(repair: Repair, joint: Joint, where: str) -> JointFacts:
     lines = max(len(layers) - 1, 1)
     sheets = [layer.thickness_mm for layer in layers if layer.thickness_mm is not None]
     complete = len(sheets) == len(layers) >= 2
-    spread = len(sheets) * settings.SHEET_U_MM**2 + lines * settings.BOND_LINE_U_MM**2
+    shares = (
+        *(Share(f"thickness of {layer.name}", settings.SHEET_U_MM**2) for layer in layers),
+        Share("bond line", lines * settings.BOND_LINE_U_MM**2),
+    )
     opened, note = _opened(repair, joint)
     old = joint.old
     row = old_row(
@@ -303,7 +313,7 @@ def gather(repair: Repair, joint: Joint, where: str) -> JointFacts:
         bond_line_source=line_source,
         adhesive=adhesive,
         stack_mm=math.fsum(sheets) + lines * line_mm if complete else None,
-        stack_u_mm=math.sqrt(spread) if complete else None,
+        stack_shares=shares if complete else (),
         procedure=procedure,
         problems=(*problems, *row.problems),
         notes=tuple(words for words in (note, row.note) if words),

@@ -26,7 +26,7 @@ from panelwright.joints.positions import Positions, pitch_of, place_rivets
 from panelwright.joints.resistances import Place
 from panelwright.joints.rules import rules_for
 from panelwright.joints.strength import StrengthResult, joint_strength
-from panelwright.sources import Source, marks, merge
+from panelwright.sources import Source, largest, marks, merge
 
 if TYPE_CHECKING:
     from panelwright.facts.problem import Problem
@@ -232,6 +232,7 @@ def _answer(parts: _Parts, result: StrengthResult) -> JointAnswer:
         flange_mm=facts.flange_mm,
         stack_mm=facts.stack_mm,
         stack_u_mm=facts.stack_u_mm,
+        stack_shares=largest(facts.stack_shares),
         old_at_mm=facts.old.at_mm,
         old_assumed=facts.old.assumed,
         old_diameter_mm=old.diameter.mm if old and old.diameter else None,

@@ -169,7 +169,7 @@ def _least(row: Row, places: npt.NDArray[np.float64]) -> tuple[float, ...]:
     return tuple(float(places[index]) for index in reversed(chosen))
 
 
-def _clash(row: Row) -> tuple[Limit, ...]:
+def _clash(row: Row, needed: int) -> tuple[Limit, ...]:
     """The limits of which dropping any one makes room; heads never lie on each other."""
     head_to_head = min(row.pitch_mm, max(2.0 * row.half_head_mm, settings.GRID_MM))
     without = {
@@ -178,9 +178,26 @@ def _clash(row: Row) -> tuple[Limit, ...]:
         Limit.OLD_HOLES: replace(row, old_mm=()),
         Limit.PITCH: replace(row, pitch_mm=head_to_head),
     }
-    needed = len(row.ideal_mm)
     alone = tuple(limit for limit, easier in without.items() if most_rivets(easier) >= needed)
     return alone or tuple(Limit)
+
+
+def no_room_for(row: Row, count: int) -> Layout | None:
+    """Whether a number of rivets has no room at all, wherever their ideal places are.
+
+    Parameters
+    ----------
+    row : Row
+        Its ideal places are not looked at.
+    count : int
+
+    Returns
+    -------
+    Layout or None
+        Without positions, with the limits that clash; None where there is room.
+    """
+    most = most_rivets(row)
+    return Layout((), None, _clash(row, count), most) if most < count else None
 
 
 def lay_out(row: Row) -> Layout:
@@ -203,9 +220,8 @@ def lay_out(row: Row) -> Layout:
     >>> lay_out(row).at_mm
     (40.5, 80.5)
     """
-    most = most_rivets(row)
-    if most < len(row.ideal_mm):
-        return Layout((), None, _clash(row), most)
+    if failed := no_room_for(row, len(row.ideal_mm)):
+        return failed
     at = _least(row, free_places(row))
     cost = float(sum(abs(x - ideal) for x, ideal in zip(at, row.ideal_mm, strict=True)))
-    return Layout(at, cost, (), most)
+    return Layout(at, cost, (), most_rivets(row))

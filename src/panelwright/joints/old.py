@@ -8,6 +8,8 @@ from itertools import pairwise
 from panelwright.facts.problem import Problem
 
 _SAME_MM = 0.05
+_MOST = 2000
+"""More rivets than any joint has; places are not filled in beyond it, nor closer than 1 mm."""
 
 
 @dataclass(frozen=True)
@@ -151,5 +153,12 @@ def old_row(
         return OldRow(len(kept), kept, problems=(*problems, more))
     if len(kept) == count:
         return OldRow(count, kept, problems=problems)
+    if count > min(length_mm, _MOST):
+        many = Problem(
+            f"{where}.count",
+            f"{count} old rivets on {length_mm:g} mm; no row is set as close as that: count again",
+            hard=False,
+        )
+        return OldRow(count, kept, problems=(*problems, many))
     places, note = _fill(kept, count, length_mm)
     return OldRow(count, places, assumed=True, note=note, problems=problems)

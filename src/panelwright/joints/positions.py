@@ -12,7 +12,7 @@ from panelwright.facts.problem import Problem
 from panelwright.joints import references
 from panelwright.joints.answer import LayoutStatus, Origin, Pitch, Rivet
 from panelwright.joints.catalogue import LARGEST_MM
-from panelwright.joints.layout import Layout, Row, lay_out
+from panelwright.joints.layout import Layout, Row, lay_out, no_room_for
 from panelwright.joints.rules import Rules, rules_for
 from panelwright.sources import Source
 
@@ -68,11 +68,12 @@ def ideal_places(
     return tuple(float(place) for place in np.interp(along, np.arange(len(old_mm)), old_mm))
 
 
-def _row(facts: JointFacts, rules: Rules, count: int, opened_mm: tuple[float, float]) -> Row:
+def _row(facts: JointFacts, rules: Rules, opened_mm: tuple[float, float]) -> Row:
+    """What the rivets keep off; their ideal places come once it is known that there is room."""
     return Row(
         low_mm=opened_mm[0],
         high_mm=opened_mm[1],
-        ideal_mm=ideal_places(facts.old_in_opening, count, opened_mm),
+        ideal_mm=(),
         end_mm=rules.end_wide_mm,
         pitch_mm=rules.pitch_mm,
         avoid_mm=tuple((low.mm, high.mm) for low, high in facts.joint.avoid),
@@ -116,18 +117,19 @@ def _proposed(facts: JointFacts, rules: Rules, count: int) -> Positions:
     if facts.opened_mm is None:
         note = "no positions: the joint's length is not known"
         return Positions((), Origin.MISSING, LayoutStatus.NONE, notes=(note,))
-    wide = _row(facts, rules, count, facts.opened_mm)
-    layout, status = lay_out(wide), LayoutStatus.WIDE
-    if not layout.at_mm:
-        layout = lay_out(replace(wide, end_mm=rules.end_minimum_mm))
-        status = LayoutStatus.MINIMUM
-    if not layout.at_mm:
-        words = no_room(facts.joint.label, count, layout)
+    wide = _row(facts, rules, facts.opened_mm)
+    row, status = wide, LayoutStatus.WIDE
+    if no_room_for(wide, count):
+        row, status = replace(wide, end_mm=rules.end_minimum_mm), LayoutStatus.MINIMUM
+    if failed := no_room_for(row, count):
+        words = no_room(facts.joint.label, count, failed)
         problem = Problem(facts.where, words, hard=False)
         return Positions(
             (), Origin.MISSING, LayoutStatus.INFEASIBLE, notes=(words,), problems=(problem,)
         )
-    farthest = max(abs(x - y) for x, y in zip(layout.at_mm, wide.ideal_mm, strict=True))
+    ideal = ideal_places(facts.old_in_opening, count, facts.opened_mm)
+    layout = lay_out(replace(row, ideal_mm=ideal))
+    farthest = max(abs(x - y) for x, y in zip(layout.at_mm, ideal, strict=True))
     beside = "its old place" if facts.old_in_opening else "an even spread"
     note = (
         f"one for one beside the old holes, at least {rules.old_clearance_mm:.1f} mm from each; "

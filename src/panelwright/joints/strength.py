@@ -91,8 +91,10 @@ def bond_strength_kN(facts: JointFacts) -> float | None:  # noqa: N802 - the uni
     return (high - low) * facts.flange_mm * lap.MPa / 1000.0
 
 
-def _notes(sheets: tuple[Sheet, ...], bond_kN: float | None) -> tuple[str, ...]:
+def _notes(facts: JointFacts, sheets: tuple[Sheet, ...], bond_kN: float | None) -> tuple[str, ...]:
     notes = [f"sheet taken: {sheet.note}" for sheet in dict.fromkeys(sheets)]
+    if sheets and facts.joint.old and facts.joint.old.adhesive:
+        notes.append("the old joint was bonded too; only its fasteners are compared")
     if sheets:
         notes.append(
             f"resistances are divided by γM = {settings.PARTIAL_FACTOR:g}; the old strength stands "
@@ -160,7 +162,7 @@ def joint_strength(
         old_estimate_kN=estimate,
         ratio_estimate=against,
         bond_kN=bond_kN,
-        notes=_notes(sheets, bond_kN),
+        notes=_notes(facts, sheets, bond_kN),
     )
     used = merge(
         [each.source for each in found],

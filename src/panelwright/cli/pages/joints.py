@@ -73,7 +73,9 @@ def _places(joint: JointAnswer, units: Units) -> str:
 def _measures(joint: JointAnswer, units: Units) -> str:
     said = []
     if joint.stack_mm is not None and joint.stack_u_mm is not None:
-        said.append(f"stack {show_length_with_u(joint.stack_mm, joint.stack_u_mm, units)}")
+        stack = show_length_with_u(joint.stack_mm, joint.stack_u_mm, units)
+        name, share = joint.stack_shares[0]
+        said.append(f"stack {stack} (of its spread {share:.0%} from the {name})")
     if joint.edge_mm is not None:
         said.append(f"edge distance {show_length(joint.edge_mm, units)}")
     low, high = joint.pitch_mm.min, joint.pitch_mm.max
