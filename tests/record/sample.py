@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import MISSING, fields, replace
 from datetime import UTC, datetime, timedelta
 from importlib import import_module
+from typing import TypeVar
 
 from panelwright.facts.file import read
 from panelwright.facts.problem import Problem
@@ -16,6 +17,22 @@ bond, fit, joints, plan, quiet, teardown = (
     import_module(f"panelwright.{room}.answer")  # each room's `answer` attribute is its function
     for room in ("bond", "fit", "joints", "plan", "quiet", "teardown")
 )
+
+
+T = TypeVar("T")
+
+
+def made(kind: type[T], /, *values: object, **named: object) -> T:
+    """An answer of a room; a field that this sample does not care about is left empty."""
+    found = dict(zip((field.name for field in fields(kind)), values, strict=False)) | named
+    empty = {"str": "", "tuple": (), "bool": False}
+    for field in fields(kind):
+        if field.name not in found and field.default is MISSING:
+            found[field.name] = next(
+                (value for word, value in empty.items() if str(field.type).startswith(word)), None
+            )
+    return kind(**found)
+
 
 FILE = """
 format = 1
@@ -145,21 +162,35 @@ def repair() -> Repair:
 
 
 def teardown_answer() -> teardown.Answer:
-    return teardown.Answer(
+    return made(
+        teardown.Answer,
         open=("arch", "rail"),
         order=("outer",),
-        look=(teardown.Look("inner", "outer", ("outer",), True, (), "Look at the inner wall."),),
+        look=(
+            made(teardown.Look, "inner", "outer", ("outer",), True, (), "Look at the inner wall."),
+        ),
         refit=(),
         removals=(
-            teardown.Removal(
-                "outer", "left side panel", teardown.Action.REPLACE, ("arch", "rail"),
-                ("it is replaced",), ("Sharp edges.",),
+            made(
+                teardown.Removal,
+                "outer",
+                "left side panel",
+                teardown.Action.REPLACE,
+                ("arch", "rail"),
+                ("it is replaced",),
+                ("Sharp edges.",),
             ),
         ),
         separations=(),
         carried=(
-            teardown.Carried(
-                "outer", "corner radar", "sensor", "unplug it", "moved over", "calibrate it",
+            made(
+                teardown.Carried,
+                "outer",
+                "corner radar",
+                "sensor",
+                "unplug it",
+                "moved over",
+                "calibrate it",
                 (TRADE,),
             ),
         ),
@@ -172,10 +203,22 @@ def teardown_answer() -> teardown.Answer:
     )
 
 
-RIVET = joints.Rivet(
-    id="R48", name="blind rivet 4.8 × 10 (invented)", diameter_mm=4.8, length_mm=10.0,
-    grip_min_mm=1.5, grip_max_mm=3.5, head_mm=9.5, hole_mm=4.9, hole_max_mm=5.0, shear_kN=4.2,
-    tension_kN=3.1, material="steel", kind="structural blind rivet", sources=(SHEET,),
+RIVET = made(
+    joints.Rivet,
+    id="R48",
+    name="blind rivet 4.8 × 10 (invented)",
+    diameter_mm=4.8,
+    length_mm=10.0,
+    grip_min_mm=1.5,
+    grip_max_mm=3.5,
+    head_mm=9.5,
+    hole_mm=4.9,
+    hole_max_mm=5.0,
+    shear_kN=4.2,
+    tension_kN=3.1,
+    material="steel",
+    kind="structural blind rivet",
+    sources=(SHEET,),
 )
 
 
@@ -184,38 +227,74 @@ def joint(
 ) -> joints.JointAnswer:
     at = tuple(30.0 + 40.0 * i for i in range(int((length_mm - 60) // 40) + 1))
     rivet = None if asks else RIVET
-    return joints.JointAnswer(
-        id=name, kind="rivet-bond", layers=("left side panel", "left inner wall"), from_=from_,
-        origins=joints.Origins(from_, from_, joints.Origin.PROPOSAL, from_),
-        rivet=rivet, count=len(at) if rivet else None, at_mm=at if rivet else (),
-        edge_mm=10.0, pitch_mm=joints.Pitch(40.0, 40.0) if rivet else joints.Pitch(None, None),
+    return made(
+        joints.JointAnswer,
+        id=name,
+        kind="rivet-bond",
+        layers=("left side panel", "left inner wall"),
+        from_=from_,
+        origins=made(joints.Origins, from_, from_, joints.Origin.PROPOSAL, from_),
+        rivet=rivet,
+        count=len(at) if rivet else None,
+        at_mm=at if rivet else (),
+        edge_mm=10.0,
+        pitch_mm=made(joints.Pitch, 40.0, 40.0) if rivet else made(joints.Pitch, None, None),
         adhesive_ml=12.0,
-        strength=joints.Strength(48.0, 37.8, 0.79, "bearing of the thin sheet", bond_kN=150.0),
+        strength=made(
+            joints.Strength, 48.0, 37.8, 0.79, "bearing of the thin sheet", bond_kN=150.0
+        ),
         checks=(
-            joints.Check("edge distance", 10.0, 9.8, True, "1.5 d, EN 1999-1-4, 8.2", "mm"),
-            joints.Check("pitch", 40.0, 14.7, True, "3 d0", "mm"),
-            joints.Check("strength, new over old", 0.79, 1.0, False, "PD", "",
-                         weight=joints.Weight.GUIDANCE, note="the bond carries beside it"),
-            joints.Check("grip", None, None, None, "rivet sheet", note="grip is not given"),
+            made(joints.Check, "edge distance", 10.0, 9.8, True, "1.5 d, EN 1999-1-4, 8.2", "mm"),
+            made(joints.Check, "pitch", 40.0, 14.7, True, "3 d0", "mm"),
+            made(
+                joints.Check,
+                "strength, new over old",
+                0.79,
+                1.0,
+                False,
+                "PD",
+                "",
+                weight=joints.Weight.GUIDANCE,
+                note="the bond carries beside it",
+            ),
+            made(joints.Check, "grip", None, None, None, "rivet sheet", note="grip is not given"),
         ),
-        layout=joints.LayoutStatus.WIDE, length_mm=length_mm, flange_mm=20.0, stack_mm=2.7,
-        stack_u_mm=0.1, old_at_mm=at, old_assumed=False, old_diameter_mm=5.3,
-        avoid_mm=((120.0, 160.0),), opened_mm=(),
-        adhesive=joints.AdhesiveAmount(
-            "A1", 0.3, 2.4, 0.5, 9.1, 12.0, joints.Bead(7.2, 3.5, 4.0), (SHEET,)
+        layout=joints.LayoutStatus.WIDE,
+        length_mm=length_mm,
+        flange_mm=20.0,
+        stack_mm=2.7,
+        stack_u_mm=0.1,
+        old_at_mm=at,
+        old_assumed=False,
+        old_diameter_mm=5.3,
+        avoid_mm=((120.0, 160.0),),
+        opened_mm=(),
+        adhesive=made(
+            joints.AdhesiveAmount,
+            "A1",
+            0.3,
+            2.4,
+            0.5,
+            9.1,
+            12.0,
+            made(joints.Bead, 7.2, 3.5, 4.0),
+            (SHEET,),
         ),
-        asks=asks, notes=("Beside the old positions.",), sources=(PROCEDURE, PROPOSAL, RECALLED),
+        asks=asks,
+        notes=("Beside the old positions.",),
+        sources=(PROCEDURE, PROPOSAL, RECALLED),
         marks=("proposal", "from memory"),
     )
 
 
 def joints_answer() -> joints.JointsAnswer:
-    return joints.JointsAnswer(
+    return made(
+        joints.JointsAnswer,
         joints=(
             joint("arch", joints.Origin.PROPOSAL),
             joint("rail", joints.Origin.ASK, length_mm=900.0, asks=("Which rivet, how many?",)),
         ),
-        others=(joints.OtherJoint("bolts", "bolt", "by the procedure alone"),),
+        others=(made(joints.OtherJoint, "bolts", "bolt", "by the procedure alone"),),
         needs=(),
         cautions=("Rivet stems fly: glasses.",),
         problems=(),
@@ -223,8 +302,8 @@ def joints_answer() -> joints.JointsAnswer:
 
 
 def point(name: str, off: fit.Vector, p: float | None, verdict: fit.Verdict) -> fit.HomedPoint:
-    return fit.HomedPoint(
-        name, off, (0.5, 0.6, 0.4), (0.1, 0.0, -0.2), False, p, 0.99, verdict
+    return made(
+        fit.HomedPoint, name, off, (0.5, 0.6, 0.4), (0.1, 0.0, -0.2), False, p, 0.99, verdict
     )
 
 
@@ -234,42 +313,69 @@ COVARIANCE = tuple(
 
 
 def part_fit() -> fit.PartFit:
-    return fit.PartFit(
-        id="outer", setting=1, shift_mm=(0.6, 0.1, 2.0), turn_mrad=(0.2, 1.0, 0.1),
+    return made(
+        fit.PartFit,
+        id="outer",
+        setting=1,
+        shift_mm=(0.6, 0.1, 2.0),
+        turn_mrad=(0.2, 1.0, 0.1),
         covariance=COVARIANCE,
         points=(
             point("L3", (1.0, -0.5, 3.8), 0.004, fit.Verdict.OUTSIDE),
             point("L4", (1.0, 0.2, 1.0), 0.93, fit.Verdict.UNDECIDED),
             point("L5", (0.3, 0.3, 0.2), 0.9995, fit.Verdict.INSIDE),
         ),
-        stations=(
-            fit.StationFit("d1", 5.6, 0.4, (0.2, 0.3), 0.91, fit.Verdict.UNDECIDED),
+        stations=(made(fit.StationFit, "d1", 5.6, 0.4, (0.2, 0.3), 0.91, fit.Verdict.UNDECIDED),),
+        unseen=(
+            made(
+                fit.Unseen,
+                shift_mm=(0, 0, 1.0),
+                turn_mrad=(0, 0, 0),
+                u_mm=None,
+                place="front edge",
+                words="The front edge may sit high or low.",
+            ),
         ),
-        unseen=(fit.Unseen((0, 0, 1.0), (0, 0, 0), None, "The front edge may sit high or low."),),
-        moves=(fit.Move((1600, -800, 1600), (0.0, 0.0, -1.0), 3.8, "push L3 3.8 mm down"),),
+        moves=(
+            made(
+                fit.Move,
+                xyz=(1600, -800, 1600),
+                along=(0.0, 0.0, -1.0),
+                by_mm=3.8,
+                place="at L3",
+                words="push L3 3.8 mm down",
+            ),
+        ),
     )
 
 
 def fit_answer() -> fit.Answer:
-    return fit.Answer(
+    return made(
+        fit.Answer,
         points=(
-            fit.PointPlace("RA", (0, 800, 400), (1, 1, 1)),
-            fit.PointPlace("LA", (0, -800, 400), (1, 1, 1)),
-            fit.PointPlace("R3", (1600, 800, 1600), (1, 1, 1)),
-            fit.PointPlace("L3", (1601.1, -800.5, 1603.6), (1, 1, 1)),
-            fit.PointPlace("L4", (2601.1, -779.8, 1500.8), (1, 1, 1)),
-            fit.PointPlace("L5", (2650.4, -789.7, 700.0), (1, 1, 1)),
+            made(fit.PointPlace, "RA", (0, 800, 400), (1, 1, 1)),
+            made(fit.PointPlace, "LA", (0, -800, 400), (1, 1, 1)),
+            made(fit.PointPlace, "R3", (1600, 800, 1600), (1, 1, 1)),
+            made(fit.PointPlace, "L3", (1601.1, -800.5, 1603.6), (1, 1, 1)),
+            made(fit.PointPlace, "L4", (2601.1, -779.8, 1500.8), (1, 1, 1)),
+            made(fit.PointPlace, "L5", (2650.4, -789.7, 700.0), (1, 1, 1)),
         ),
         parts=(part_fit(),),
         readings=(
-            fit.ReadingRow(0, "span", 6.5, 4.1, 0.4, True),
-            fit.ReadingRow(1, "gap", 0.1, 0.3, 0.4, False),
+            made(fit.ReadingRow, 0, "span", 6.5, 4.1, 0.4, True),
+            made(fit.ReadingRow, 1, "gap", 0.1, 0.3, 0.4, False),
         ),
-        next=(fit.NextReading(0.4, "measure LA–L4", "LA", "L4"),),
-        body=fit.BodyAnswer(fit.BodyStatus.TRUE, "Both sides agree within 1 mm.", (), ()),
-        variance_factor=1.2, dof=4, global_test=fit.GlobalTest(4.8, 0.48, 11.1, True),
-        datum="held by known points", status=fit.Status.CONVERGED, iterations=4, confidence=0.95,
-        suspects_note="", problems=(Problem("reading[4]", "span of 0 mm, left out"),),
+        next=(made(fit.NextReading, 0.4, "measure LA–L4", "LA", "L4"),),
+        body=made(fit.BodyAnswer, fit.BodyStatus.TRUE, "Both sides agree within 1 mm.", (), ()),
+        variance_factor=1.2,
+        dof=4,
+        global_test=made(fit.GlobalTest, 4.8, 0.48, 11.1, True),
+        datum="held by known points",
+        status=fit.Status.CONVERGED,
+        iterations=4,
+        confidence=0.95,
+        suspects_note="",
+        problems=(Problem("reading[4]", "span of 0 mm, left out"),),
         sources=(Source(Basis.MEASURED, "readings of the file"),),
     )
 
@@ -279,28 +385,57 @@ def curve() -> tuple[bond.CurveRow, ...]:
     for minute in range(0, 481, 10):
         cold, hot = 19 + 20 * min(minute, 40) / 40, 19 + 50 * min(minute, 40) / 40
         mpa = min(20.0, minute / 20)
-        rows.append(bond.CurveRow(
-            minute, cold, hot, mpa, cold - 2, cold + 2, hot - 4, hot + 4, mpa * 0.8, mpa * 1.2
-        ))
+        rows.append(
+            made(
+                bond.CurveRow,
+                minute,
+                cold,
+                hot,
+                mpa,
+                cold - 2,
+                cold + 2,
+                hot - 4,
+                hot + 4,
+                mpa * 0.8,
+                mpa * 1.2,
+            )
+        )
     return tuple(rows)
 
 
 def bond_answer() -> bond.BondAnswer:
     begun = datetime(2026, 11, 20, 12, 5, tzinfo=UTC)
-    return bond.BondAnswer(
+    return made(
+        bond.BondAnswer,
         joints=(
-            bond.JointBond(
-                joint="arch", adhesive="A1", work_until_min=47.0,
-                handle_min=bond.Band(150.0, 190.0, 260.0), full_min=bond.Band(700.0, 900.0, 1300.0),
-                coldest_mm=20.0, hottest_C=69.0, hottest_at_min=40.0, limit_C=80.0,
-                over_limit=False, p_over_limit=0.02, curve=curve(),
-                stays=(bond.Stay("lamp 1", 0.0, 40.0, recorded=False),),
-                clock=bond.Clock(bead_begun=begun, work_until=begun + timedelta(minutes=47)),
-                sources=(SHEET,), notes=("Strength is scaled from the sheet.",),
+            made(
+                bond.JointBond,
+                joint="arch",
+                adhesive="A1",
+                work_until_min=47.0,
+                handle_min=made(bond.Band, 150.0, 190.0, 260.0),
+                full_min=made(bond.Band, 700.0, 900.0, 1300.0),
+                coldest_mm=20.0,
+                hottest_C=69.0,
+                hottest_at_min=40.0,
+                limit_C=80.0,
+                over_limit=False,
+                p_over_limit=0.02,
+                curve=curve(),
+                stays=(made(bond.Stay, "lamp 1", 0.0, 40.0, recorded=False),),
+                clock=made(bond.Clock, bead_begun=begun, work_until=begun + timedelta(minutes=47)),
+                sources=(SHEET,),
+                notes=("Strength is scaled from the sheet.",),
             ),
         ),
-        surface=bond.Surface(
-            19.0, 45.0, 6.8, 9.8, bond.Fit.YES, 4.0,
+        surface=made(
+            bond.Surface,
+            19.0,
+            45.0,
+            6.8,
+            9.8,
+            bond.Fit.YES,
+            4.0,
             "Air 19 °C, 45 % RH: dew point 7 °C; bond on panels of 10 °C and more.",
             (Source(Basis.PUBLISHED, "Magnus formula", Mark.SEEN),),
         ),
@@ -310,15 +445,32 @@ def bond_answer() -> bond.BondAnswer:
 
 
 def quiet_answer() -> quiet.Answer:
-    part = quiet.PartAnswer(
-        part="outer", pads=("upper",), pad_area_m2=0.2, pad_mass_kg=0.7, coverage=0.18,
-        loss_bare=quiet.Band(0.005, 0.01, 0.02), loss_with=quiet.Band(0.03, 0.05, 0.08),
-        quieter_dB=quiet.Band(4.0, 7.0, 10.0), words="It rings less.", missing=(), shares=(),
+    part = made(
+        quiet.PartAnswer,
+        part="outer",
+        pads=("upper",),
+        pad_area_m2=0.2,
+        pad_mass_kg=0.7,
+        coverage=0.18,
+        loss_bare=made(quiet.Band, 0.005, 0.01, 0.02),
+        loss_with=made(quiet.Band, 0.03, 0.05, 0.08),
+        quieter_dB=made(quiet.Band, 4.0, 7.0, 10.0),
+        words="It rings less.",
+        missing=(),
+        shares=(),
         sources=(TRADE,),
     )
-    return quiet.Answer(
-        parts=(part,), pads=(), sheets=1, placements=(), stocks=(), how=(),
-        cautions=("Warm the pads.",), problems=(), sources=(TRADE,),
+    return made(
+        quiet.Answer,
+        parts=(part,),
+        pads=(),
+        sheets=1,
+        placements=(),
+        stocks=(),
+        how=(),
+        cautions=("Warm the pads.",),
+        problems=(),
+        sources=(TRADE,),
     )
 
 
@@ -335,8 +487,12 @@ STEPS = (
     ("wax", "Cavity wax", 12, False),
     ("calibrate", "Calibrate the corner radar", 12, False),
 )
-CAUTION = plan.Caution("high-voltage", "High voltage: a qualified person isolates, not you alone.")
-DUST = plan.Caution("dust", "Aluminium dust: own tools and vacuum; never water on burning dust.")
+CAUTION = made(
+    plan.Caution, "high-voltage", "High voltage: a qualified person isolates, not you alone."
+)
+DUST = made(
+    plan.Caution, "dust", "Aluminium dust: own tools and vacuum; never water on burning dust."
+)
 
 
 def steps() -> tuple[plan.PlannedStep, ...]:
@@ -345,39 +501,84 @@ def steps() -> tuple[plan.PlannedStep, ...]:
     for index, (name, words, stage, hold) in enumerate(STEPS):
         start = START + timedelta(minutes=50 * index)
         by = plan.Who.QUALIFIED if name == "isolate" else plan.Who.TECHNICIAN
-        found.append(plan.PlannedStep(
-            id=name, repair="egret-7", stage=stage, name=words, by=by, people=1,
-            person="technician 1", start=start, end=start + timedelta(minutes=45),
-            work_minutes=45, waits_for=before, cautions=(CAUTION,) if index == 1 else (DUST,),
-            hold=hold, proves="photo", why="step library", concerns=("outer",), done=index < 2,
-            sources=(TRADE,),
-        ))
+        found.append(
+            made(
+                plan.PlannedStep,
+                id=name,
+                repair="egret-7",
+                stage=stage,
+                name=words,
+                by=by,
+                people=1,
+                person="technician 1",
+                start=start,
+                end=start + timedelta(minutes=45),
+                work_minutes=45,
+                waits_for=before,
+                cautions=(CAUTION,) if index == 1 else (DUST,),
+                hold=hold,
+                proves="photo",
+                why="step library",
+                concerns=("outer",),
+                done=index < 2,
+                sources=(TRADE,),
+            )
+        )
         before = (name,)
     return tuple(found)
 
 
 def plan_answer() -> plan.PlanAnswer:
     end = datetime(2026, 11, 24, 14, 40, tzinfo=UTC)
-    return plan.PlanAnswer(
+    return made(
+        plan.PlanAnswer,
         steps=steps(),
         kit=(
-            plan.KitLine("blind rivet 4.8 × 10", 31, 20, "pieces", ("arch",), True,
-                         "10 % spare", (PROPOSAL,)),
-            plan.KitLine("A1 panel adhesive", 1, 2, "cartridges", ("arch", "rail"), False, "",
-                         (SHEET,)),
-            plan.KitLine("pad sheet", 1, None, "pieces", ("outer",), False, "", ()),
+            made(
+                plan.KitLine,
+                "blind rivet 4.8 × 10",
+                31,
+                20,
+                "pieces",
+                ("arch",),
+                True,
+                "10 % spare",
+                (PROPOSAL,),
+            ),
+            made(
+                plan.KitLine,
+                "A1 panel adhesive",
+                1,
+                2,
+                "cartridges",
+                ("arch", "rail"),
+                False,
+                "",
+                (SHEET,),
+            ),
+            made(plan.KitLine, "pad sheet", 1, None, "pieces", ("outer",), False, "", ()),
         ),
-        ready_for_paint=(plan.Ready("egret-7", end, end - timedelta(hours=2), end),),
-        critical=("open", "bond", "cure"), status=plan.Status.OPTIMAL, gap=0.0, why=(),
-        problems=(), working=(plan.Window(START, START + timedelta(hours=9)),),
-        zone="Europe/Berlin", now=START, sources=(TRADE,),
+        ready_for_paint=(made(plan.Ready, "egret-7", end, end - timedelta(hours=2), end),),
+        critical=("open", "bond", "cure"),
+        status=plan.Status.OPTIMAL,
+        gap=0.0,
+        why=(),
+        problems=(),
+        working=(made(plan.Window, START, START + timedelta(hours=9)),),
+        zone="Europe/Berlin",
+        now=START,
+        sources=(TRADE,),
     )
 
 
 def answers() -> Answers:
     return Answers(
-        teardown=teardown_answer(), joints=joints_answer(), fit=fit_answer(), bond=bond_answer(),
-        quiet=quiet_answer(), plan=plan_answer(),
+        teardown=teardown_answer(),
+        joints=joints_answer(),
+        fit=fit_answer(),
+        bond=bond_answer(),
+        quiet=quiet_answer(),
+        plan=plan_answer(),
     )
 
 

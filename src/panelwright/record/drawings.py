@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 from panelwright.record.glyphs import FAMILIES, FONT_FOLDER
@@ -13,7 +14,6 @@ if TYPE_CHECKING:
 
     from panelwright.bond.answer import JointBond
 
-VEGA_LITE = "v5.20"
 _FONT = re.compile(r'font-family="[^"]*"')
 
 
@@ -29,18 +29,21 @@ def _register() -> None:
     vl_convert.register_font_directory(str(FONT_FOLDER))
 
 
-def chart(specification: Mapping[str, object]) -> str:
-    """A Vega-Lite chart as SVG, its texts measured and set in the shipped fonts."""
+@lru_cache(maxsize=64)
+def _drawn(specification: str) -> str:
     import vl_convert  # noqa: PLC0415
 
     _register()
-    config = {"font": FAMILIES[0], "background": "white"}
-    given = specification.get("config")
-    whole = {**specification, "config": {**config, **(given if isinstance(given, dict) else {})}}
-    svg: str = vl_convert.vegalite_to_svg(whole)
+    svg: str = vl_convert.vegalite_to_svg(specification)
     return in_shipped_fonts(svg)
 
 
+def chart(specification: Mapping[str, object]) -> str:
+    """A Vega-Lite chart as SVG, its texts measured and set in the shipped fonts."""
+    given = specification.get("config")
+    config = {**(given if isinstance(given, dict) else {}), "font": FAMILIES[0]}
+    whole = {"background": "white", **specification, "config": config}
+    return _drawn(json.dumps(whole, sort_keys=True, allow_nan=False))
 
 
 def cure_chart(bond: JointBond) -> str:
@@ -51,5 +54,22 @@ def cure_chart(bond: JointBond) -> str:
 
 
 def plan_chart(plan) -> str:
-    rows = [{"n": s.name, "a": s.start.isoformat(), "b": s.end.isoformat(), "who": s.by.value} for s in plan.steps]
-    return chart({"$schema": "https://vega.github.io/schema/vega-lite/v5.json", "width": 480, "height": {"step": 11}, "data": {"values": rows}, "mark": "bar", "encoding": {"x": {"field": "a", "type": "temporal"}, "x2": {"field": "b"}, "y": {"field": "n", "type": "nominal", "sort": None}, "color": {"field": "who", "type": "nominal"}}})
+    rows = [
+        {"n": s.name, "a": s.start.isoformat(), "b": s.end.isoformat(), "who": s.by.value}
+        for s in plan.steps
+    ]
+    return chart(
+        {
+            "$schema": "https://vega.github.io/schema/vega-lite/v5.json",
+            "width": 480,
+            "height": {"step": 11},
+            "data": {"values": rows},
+            "mark": "bar",
+            "encoding": {
+                "x": {"field": "a", "type": "temporal"},
+                "x2": {"field": "b"},
+                "y": {"field": "n", "type": "nominal", "sort": None},
+                "color": {"field": "who", "type": "nominal"},
+            },
+        }
+    )

@@ -16,8 +16,11 @@ FAMILIES = ("Noto Sans", "Noto Sans Math", "Noto Sans Symbols2")
 BOX = "\N{WHITE SQUARE}"
 """Stands for a character that no shipped font holds."""
 
-LONGEST_WORD = 24
-"""Characters after which a word may be broken, so that it cannot leave its column."""
+LONGEST_WORD = 18
+"""Characters of the longest word that is kept whole, so that none can leave its column."""
+
+PIECE = 9
+"""Characters after which a longer word may be broken; an opportunity, nothing is added."""
 
 BREAK = "\N{ZERO WIDTH SPACE}"
 
@@ -92,6 +95,8 @@ def breakable(text: str) -> str:
     if len(text) <= LONGEST_WORD:
         return text
     return " ".join(
-        BREAK.join(word[i : i + LONGEST_WORD] for i in range(0, len(word), LONGEST_WORD))
+        BREAK.join(word[i : i + PIECE] for i in range(0, len(word), PIECE))
+        if len(word) > LONGEST_WORD
+        else word
         for word in text.split(" ")
     )

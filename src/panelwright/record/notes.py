@@ -78,7 +78,9 @@ def read_sources(words: str) -> tuple[tuple[Source, ...], str]:
     """
     found = [
         Source(
-            Basis(match["basis"]), match["text"], Mark(match["mark"]) if match["mark"] else Mark.NONE
+            Basis(match["basis"]),
+            match["text"],
+            Mark(match["mark"]) if match["mark"] else Mark.NONE,
         )
         for match in _SPOKEN.finditer(words)
     ]

@@ -27,13 +27,19 @@ if TYPE_CHECKING:
 def document(job: Job) -> Document:
     """Every page of the job file, before it is set."""
     repair, options = job.repair, job.options
-    as_of = "as the facts stand" if options.as_of is None else (
-        f"as of {job.when.full(options.as_of)}"
+    as_of = (
+        "as the facts stand" if options.as_of is None else (f"as of {job.when.full(options.as_of)}")
     )
     label = repair.vehicle.label
     sections = [
-        teardown_section(job), steps_section(job), kit_section(job), joints_section(job),
-        fit_section(job), cure_section(job), plan_section(job), hand_over_section(job),
+        teardown_section(job),
+        steps_section(job),
+        kit_section(job),
+        joints_section(job),
+        fit_section(job),
+        cure_section(job),
+        plan_section(job),
+        hand_over_section(job),
     ]
     if options.supplement is not None:
         sections.insert(0, supplement_section(options.supplement))

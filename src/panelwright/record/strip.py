@@ -81,13 +81,21 @@ def _figure(mm: float, units: Units) -> str:
 def _hatched(row: _Row, low: float, high: float) -> list[str]:
     left, right = row.x(max(low, row.low_mm)), row.x(min(high, row.high_mm))
     shapes = [
-        strokes.box((left, row.top), right - left, row.high,
-                    f'fill="white" stroke="{SOFT}" stroke-width="0.2"')
+        strokes.box(
+            (left, row.top),
+            right - left,
+            row.high,
+            f'fill="white" stroke="{SOFT}" stroke-width="0.2"',
+        )
     ]
     count = math.floor((right - left) / HATCH_MM)
     shapes += [
-        strokes.line((left + HATCH_MM * i, row.top + row.high),
-                     (min(left + HATCH_MM * (i + 1), right), row.top), SOFT, 0.15)
+        strokes.line(
+            (left + HATCH_MM * i, row.top + row.high),
+            (min(left + HATCH_MM * (i + 1), right), row.top),
+            SOFT,
+            0.15,
+        )
         for i in range(count + 1)
         if left + HATCH_MM * i < right
     ]
@@ -121,7 +129,8 @@ def _old(row: _Row) -> list[str]:
     style = f'fill="white" stroke="{SOFT}" stroke-width="0.25"{dash}'
     return [
         strokes.circle((row.x(at), row.line), radius, style)
-        for at in row.joint.old_at_mm if row.holds(at)
+        for at in row.joint.old_at_mm
+        if row.holds(at)
     ]
 
 
@@ -142,8 +151,9 @@ def _rivets(row: _Row, *, turned: bool) -> list[str]:
         x, text = row.x(at), _figure(at, row.units)
         shapes.append(strokes.line((x, row.top - 1.2), (x, row.line - radius), PALE, 0.15))
         shapes.append(strokes.circle((x, row.line), radius, f'fill="{ACCENT}"'))
-        shapes.append(strokes.line((x, row.line - radius - 0.6), (x, row.line + radius + 0.6),
-                                   ACCENT, 0.15))
+        shapes.append(
+            strokes.line((x, row.line - radius - 0.6), (x, row.line + radius + 0.6), ACCENT, 0.15)
+        )
         if turned:
             place = f"translate({strokes.number(x + 0.9)} {strokes.number(row.top - 1.8)})"
             word = strokes.words(text, (0.0, 0.0), colour=ACCENT)

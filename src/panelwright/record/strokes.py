@@ -94,10 +94,14 @@ def hull(spots: Sequence[Spot2]) -> list[Spot2]:
     def half(points: Sequence[Spot2]) -> list[Spot2]:
         chain: list[Spot2] = []
         for x, y in points:
-            while len(chain) >= 2 and (
-                (chain[-1][0] - chain[-2][0]) * (y - chain[-2][1])
-                - (chain[-1][1] - chain[-2][1]) * (x - chain[-2][0])
-            ) <= 0:
+            while (
+                len(chain) >= 2
+                and (
+                    (chain[-1][0] - chain[-2][0]) * (y - chain[-2][1])
+                    - (chain[-1][1] - chain[-2][1]) * (x - chain[-2][0])
+                )
+                <= 0
+            ):
                 chain.pop()
             chain.append((x, y))
         return chain[:-1]

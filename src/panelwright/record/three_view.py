@@ -151,12 +151,18 @@ def _tolerance(view: View, spot: Spot, k: float) -> list[str]:
         return []
     if wide is not None and high is not None:
         return [strokes.box((x - wide, y - high), 2 * wide, 2 * high, style)]
-    bars = [(wide, 0.0), (-wide, 0.0)] if wide is not None else [(0.0, high or 0.0), (0.0, -(high or 0.0))]
+    bars = (
+        [(wide, 0.0), (-wide, 0.0)]
+        if wide is not None
+        else [(0.0, high or 0.0), (0.0, -(high or 0.0))]
+    )
     return [
         strokes.line(
             (x + dx - (2 if dy else 0), y + dy - (2 if dx else 0)),
             (x + dx + (2 if dy else 0), y + dy + (2 if dx else 0)),
-            SOFT, 0.22, "0.5 0.7",
+            SOFT,
+            0.22,
+            "0.5 0.7",
         )
         for dx, dy in bars
     ]
@@ -246,9 +252,7 @@ def _label(placed: Placed | None, *, colour: str = INK, bold: bool = False) -> l
     box = placed.box
     shapes = []
     if placed.leader:
-        near = (
-            min(max(placed.x, box.left), box.right), min(max(placed.y, box.top), box.bottom)
-        )
+        near = (min(max(placed.x, box.left), box.right), min(max(placed.y, box.top), box.bottom))
         shapes.append(strokes.line((placed.x, placed.y), near, SOFT, 0.18))
     at = (box.left + 0.3, box.bottom - 0.27 * TEXT_MM)
     ground = (box.right - box.left, box.bottom - box.top - 0.3)
@@ -299,10 +303,11 @@ def _legend(left: float, top: float, scale: int, k: float, pushes: Sequence[Push
     dotted = f'fill="none" stroke="{SOFT}" stroke-width="0.22" stroke-dasharray="0.5 0.7"'
     x = left + 5.0
     rows: list[tuple[list[str], str]] = [
-        (strokes.arrow((x - 2.5, 0.0), (x + 2.5, 0.0), INK, 0.45),
-         "from the target position to the point"),
-        ([strokes.ellipse((x, 0.0), (2.4, 1.3), 0.0, ELLIPSE_STYLE)],
-         "where it may be, 95 %"),
+        (
+            strokes.arrow((x - 2.5, 0.0), (x + 2.5, 0.0), INK, 0.45),
+            "from the target position to the point",
+        ),
+        ([strokes.ellipse((x, 0.0), (2.4, 1.3), 0.0, ELLIPSE_STYLE)], "where it may be, 95 %"),
         ([strokes.circle((x, 0.0), 1.6, dotted)], "tolerance"),
         ([marker((x, 0.0), Kind.PART, "inside")], "inside"),
         ([marker((x, 0.0), Kind.PART, "undecided")], "undecided"),
@@ -310,8 +315,9 @@ def _legend(left: float, top: float, scale: int, k: float, pushes: Sequence[Push
         ([marker((x, 0.0), Kind.BODY, "")], "point of the body"),
     ]
     if pushes:
-        rows.insert(1, (strokes.arrow((x - 2.5, 0.0), (x + 2.5, 0.0), ACCENT, 0.9),
-                        "move, with its letter"))
+        rows.insert(
+            1, (strokes.arrow((x - 2.5, 0.0), (x + 2.5, 0.0), ACCENT, 0.9), "move, with its letter")
+        )
     shapes = [
         strokes.words(f"Scale 1 : {scale}", (left + 1.6, top + 4.0), bold=True),
         strokes.words(f"1 mm off is drawn {strokes.number(k)} mm long", (left + 1.6, top + 8.0)),
@@ -364,14 +370,21 @@ def draw(
             shapes += strokes.arrow(*ends, ACCENT, 0.9)
             labels.busy += _samples(*ends)
     for view, push, ends in arrows:
-        at = view.spot(push.xyz_mm) if ends is None else (
-            (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
+        at = (
+            view.spot(push.xyz_mm)
+            if ends is None
+            else ((ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2)
         )
         shapes += _label(labels.place(push.label, *at), colour=ACCENT, bold=True)
     for view in views:
         for text, at in _named(view, spots):
             shapes += _label(labels.place(text, *at))
     return Drawing(
-        strokes.drawing(wide, high, shapes), wide, high, side.scale, k, tuple(labels.placed),
+        strokes.drawing(wide, high, shapes),
+        wide,
+        high,
+        side.scale,
+        k,
+        tuple(labels.placed),
         f"Scale 1 : {side.scale}; {exaggerated(side.scale, k)}.",
     )

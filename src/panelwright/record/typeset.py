@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwright.errors import PanelwrightError
-from panelwright.record.glyphs import FAMILIES, FONT_FOLDER
+from panelwright.record.glyphs import FAMILIES, FONT_FOLDER, missing
 
 if TYPE_CHECKING:
     import typst
@@ -55,7 +55,11 @@ def typeset(data: Data) -> tuple[bytes, int]:
     import typst  # noqa: PLC0415
 
     files = dict(_template())
-    files["data.json"] = json.dumps(data, ensure_ascii=False, allow_nan=False).encode()
+    text = json.dumps(data, ensure_ascii=False, allow_nan=False)
+    strange = missing(text)
+    if strange:
+        raise TypesetError(f"no shipped font shows {', '.join(f'U+{ord(c):04X}' for c in strange)}")
+    files["data.json"] = text.encode()
     try:
         pdf, warnings = typst.compile_with_warnings(
             files, font_paths=_fonts(), ignore_system_fonts=True, format="pdf"

@@ -49,7 +49,9 @@ class When:
     def full(self, moment: datetime) -> str:
         """Fri 20 Nov 2026, 13:05 with the zone's short name."""
         local = self.here(moment)
-        return f"{self.day(moment)} {local.year}, {self.clock(moment)} {local.tzname() or ''}".strip()
+        return (
+            f"{self.day(moment)} {local.year}, {self.clock(moment)} {local.tzname() or ''}".strip()
+        )
 
     def span(self, start: datetime, end: datetime) -> str:
         """From and to, the day said twice only where it changes."""

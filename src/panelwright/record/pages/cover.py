@@ -43,9 +43,7 @@ def procedure_words(job: Job) -> str:
 def _current(job: Job) -> tuple[PlannedStep, ...]:
     """Steps to be done now: those that wait for nothing that is still open."""
     done = {step.id for step in job.steps if step.done}
-    ready = [
-        step for step in job.steps if not step.done and done.issuperset(step.waits_for)
-    ]
+    ready = [step for step in job.steps if not step.done and done.issuperset(step.waits_for)]
     return tuple(sorted(ready, key=lambda step: (step.start, step.end)))
 
 
@@ -87,7 +85,9 @@ def _ready(job: Job) -> Card:
         return Card(label, Said("not known", strong=True), Said("no plan yet"))
     ready = next((r for r in plan.ready_for_paint if r.repair == job.repair.name), None)
     if ready is None:
-        return Card(label, Said("not known", strong=True), Said("the plan cannot be kept, see plan"))
+        return Card(
+            label, Said("not known", strong=True), Said("the plan cannot be kept, see plan")
+        )
     promised = job.repair.repair.promised
     detail = f"9 times in 10 by then, even odds by {job.when.stamp(ready.p50)}"
     tone = Tone.PLAIN
@@ -96,8 +96,9 @@ def _ready(job: Job) -> Card:
         tone = Tone.NOT_OK if late else Tone.OK
         verb = "later than" if late else "keeps"
         detail += f"; {verb} the promised {job.when.stamp(promised)}"
-    return Card(label, Said(job.when.stamp(ready.p90), plan.sources, strong=True, tone=tone),
-                Said(detail))
+    return Card(
+        label, Said(job.when.stamp(ready.p90), plan.sources, strong=True, tone=tone), Said(detail)
+    )
 
 
 def _work(job: Job, bond: JointBond) -> Card | None:
@@ -107,7 +108,10 @@ def _work(job: Job, bond: JointBond) -> Card | None:
     minutes = show_minutes(bond.work_until_min)
     if bond.clock.work_until is not None and bond.clock.bead_begun is not None:
         begun = job.when.clock(bond.clock.bead_begun)
-        value, detail = job.when.stamp(bond.clock.work_until), f"{minutes} from {begun}, early bound"
+        value, detail = (
+            job.when.stamp(bond.clock.work_until),
+            f"{minutes} from {begun}, early bound",
+        )
     else:
         value, detail = minutes, "from the start of the bead, early bound"
     return Card(f"{name}: WORK UNTIL", Said(value, bond.sources, strong=True), Said(detail))

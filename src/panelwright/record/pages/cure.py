@@ -100,14 +100,16 @@ def _stay(job: Job, bond: JointBond, stay: Stay) -> Row:
         (h for h in job.repair.heatings if h.joint == bond.joint and h.lamp == stay.lamp), None
     )
     distance = "–" if heating is None else show_length(heating.distance.mm, job.units)
-    return Row((
-        Said(job.joint(bond.joint), strong=True),
-        Said(stay.lamp),
-        Said(distance),
-        Said(show_minutes(stay.from_min)),
-        Said(show_minutes(stay.to_min)),
-        Said("as switched" if stay.recorded else "as planned"),
-    ))
+    return Row(
+        (
+            Said(job.joint(bond.joint), strong=True),
+            Said(stay.lamp),
+            Said(distance),
+            Said(show_minutes(stay.from_min)),
+            Said(show_minutes(stay.to_min)),
+            Said("as switched" if stay.recorded else "as planned"),
+        )
+    )
 
 
 def _stays(job: Job, bond: BondAnswer) -> tuple[Block, ...]:
@@ -115,8 +117,11 @@ def _stays(job: Job, bond: BondAnswer) -> tuple[Block, ...]:
     if not rows:
         return (Heading("Lamp"), Paragraph(Said("No lamp is planned.")))
     columns = (
-        Column("joint", 1.4), Column("lamp", 1.0), Column("distance", 0.0, Align.RIGHT),
-        Column("on after closing", 0.0, Align.RIGHT), Column("off", 0.0, Align.RIGHT),
+        Column("joint", 1.4),
+        Column("lamp", 1.0),
+        Column("distance", 0.0, Align.RIGHT),
+        Column("on after closing", 0.0, Align.RIGHT),
+        Column("off", 0.0, Align.RIGHT),
         Column("", 1.0),
     )
     words = "▲ Hot lamp: away from battery, seals and trim; never left alone. Read the temperature."
@@ -134,10 +139,12 @@ def _charts(job: Job, bond: BondAnswer) -> Iterator[Block]:
         )[:1]
     for joint in drawn[:3]:
         name = job.joint(joint.joint)
-        yield Together((
-            Heading(f"Cure of {name}"),
-            Figure(cure_chart(joint), Said("", joint.sources), alt=f"cure of {name}"),
-        ))
+        yield Together(
+            (
+                Heading(f"Cure of {name}"),
+                Figure(cure_chart(joint), Said("", joint.sources), alt=f"cure of {name}"),
+            )
+        )
 
 
 def _surface(job: Job, bond: BondAnswer) -> Iterator[Block]:
@@ -152,9 +159,7 @@ def _surface(job: Job, bond: BondAnswer) -> Iterator[Block]:
 
 def _advice(bond: BondAnswer) -> tuple[Block, ...]:
     lines = [Said(line) for line in bond.advice]
-    lines += [
-        Said(f"{joint.joint}: {note}") for joint in bond.joints for note in joint.notes
-    ]
+    lines += [Said(f"{joint.joint}: {note}") for joint in bond.joints for note in joint.notes]
     unique = tuple(dict.fromkeys(lines))
     return (Box(BoxKind.INFO, "What to mind", unique),) if unique else ()
 
@@ -165,16 +170,23 @@ def cure_section(job: Job) -> Section:
     if isinstance(bond, Unanswered):
         return Section("Cure", (missing("When the bond holds", bond),), fresh=True)
     rows = _clock_rows(job, bond)
-    table: tuple[Block, ...] = (Table(CLOCK_COLUMNS, rows),) if rows else (
-        Paragraph(Said("No joint is bonded.")),)
+    table: tuple[Block, ...] = (
+        (Table(CLOCK_COLUMNS, rows),) if rows else (Paragraph(Said("No joint is bonded.")),)
+    )
     problems = tuple(Said(f"{p.where}: {p.what}", tone=Tone.OPEN) for p in bond.problems)
     open_box: tuple[Block, ...] = (
         (Box(BoxKind.MISSING, "Missing for the cure", problems),) if problems else ()
     )
     return Section(
         "Cure",
-        (*table, *_charts(job, bond), *_stays(job, bond), *_surface(job, bond), *_advice(bond),
-         *open_box),
+        (
+            *table,
+            *_charts(job, bond),
+            *_stays(job, bond),
+            *_surface(job, bond),
+            *_advice(bond),
+            *open_box,
+        ),
         fresh=True,
         lead="Work time shows its early end, handling its late end: the safe ones.",
     )
@@ -187,8 +199,9 @@ def plan_section(job: Job) -> Section:
         return Section("Plan", (missing("The plan", plan),))
     blocks: list[Block] = []
     if plan.why:
-        blocks.append(Box(BoxKind.MISSING, "The plan cannot be kept",
-                          tuple(Said(why) for why in plan.why)))
+        blocks.append(
+            Box(BoxKind.MISSING, "The plan cannot be kept", tuple(Said(why) for why in plan.why))
+        )
     if plan.steps:
         blocks.append(Figure(plan_chart(plan), Said("", plan.sources), alt="the plan as bars"))
     gap = "" if plan.gap is None else f", at most {100 * plan.gap:.0f} % longer than the shortest"

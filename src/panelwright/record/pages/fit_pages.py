@@ -79,8 +79,10 @@ def _tolerances(job: Job) -> Mapping[str, float | tuple[float | None, float | No
     found: dict[str, float | tuple[float | None, float | None, float | None]] = {}
     for point in job.repair.points:
         if isinstance(point.tolerance, AxisTolerance):
-            x, y, z = (None if t is None else t.mm for t in (
-                point.tolerance.x, point.tolerance.y, point.tolerance.z))
+            x, y, z = (
+                None if t is None else t.mm
+                for t in (point.tolerance.x, point.tolerance.y, point.tolerance.z)
+            )
             found[point.id] = (x, y, z)
         elif point.tolerance is not None:
             found[point.id] = point.tolerance.mm
@@ -93,8 +95,13 @@ def _spots(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Spot, ...]:
     tolerances = _tolerances(job)
     own = tuple(
         Spot(
-            point.id, home[point.id], Kind.PART, point.off_mm,
-            covariance_at(part, home, point.id), tolerances.get(point.id), point.verdict.value,
+            point.id,
+            home[point.id],
+            Kind.PART,
+            point.off_mm,
+            covariance_at(part, home, point.id),
+            tolerances.get(point.id),
+            point.verdict.value,
         )
         for point in part.points
         if point.id in home
@@ -151,24 +158,27 @@ SENTENCES = {
 
 
 def _point(job: Job, fit: FitAnswer, point: HomedPoint) -> Row:
-    offs = tuple(
-        Said(signed(job, off, u)) for off, u in zip(point.off_mm, point.u_mm, strict=True)
-    )
+    offs = tuple(Said(signed(job, off, u)) for off, u in zip(point.off_mm, point.u_mm, strict=True))
     shape = math.hypot(*point.shape_mm)
     note = point.note
     if point.shape_finding:
         note = f"{note}; check panel or twin here".lstrip("; ")
     if point.p_best is not None and point.p_best < fit.confidence:
         note = f"{note}; cannot be proved by these readings".lstrip("; ")
-    return Row((
-        Said(point.id, strong=True),
-        *offs,
-        Said(signed(job, shape).lstrip("+"), tone=Tone.OPEN if point.shape_finding else Tone.PLAIN),
-        Said(percent(point.p_inside)),
-        Said(percent(point.p_best)),
-        Said(point.verdict.value, tone=TONES[point.verdict], strong=True),
-        Said(note),
-    ))
+    return Row(
+        (
+            Said(point.id, strong=True),
+            *offs,
+            Said(
+                signed(job, shape).lstrip("+"),
+                tone=Tone.OPEN if point.shape_finding else Tone.PLAIN,
+            ),
+            Said(percent(point.p_inside)),
+            Said(percent(point.p_best)),
+            Said(point.verdict.value, tone=TONES[point.verdict], strong=True),
+            Said(note),
+        )
+    )
 
 
 def _points(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
@@ -198,20 +208,24 @@ def _points(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
 def _station(job: Job, station: StationFit) -> Row:
     declared = {s.id: s for s in job.repair.stations}.get(station.id)
     wants = []
-    for name, check in (("gap", declared.gap if declared else None),
-                        ("flush", declared.flush if declared else None)):
+    for name, check in (
+        ("gap", declared.gap if declared else None),
+        ("flush", declared.flush if declared else None),
+    ):
         if check is not None:
             within = f" ± {signed(job, check.tolerance.mm).lstrip('+')}" if check.tolerance else ""
             wants.append(f"{name} {signed(job, check.want.mm).lstrip('+')}{within}")
-    return Row((
-        Said(declared.name or station.id if declared else station.id, strong=True),
-        Said(", ".join(wants)),
-        Said(signed(job, station.gap_mm, station.u_mm[0]).lstrip("+")),
-        Said(signed(job, station.flush_mm, station.u_mm[1])),
-        Said(percent(station.p_inside)),
-        Said(station.verdict.value, tone=TONES[station.verdict], strong=True),
-        Said(station.note),
-    ))
+    return Row(
+        (
+            Said(declared.name or station.id if declared else station.id, strong=True),
+            Said(", ".join(wants)),
+            Said(signed(job, station.gap_mm, station.u_mm[0]).lstrip("+")),
+            Said(signed(job, station.flush_mm, station.u_mm[1])),
+            Said(percent(station.p_inside)),
+            Said(station.verdict.value, tone=TONES[station.verdict], strong=True),
+            Said(station.note),
+        )
+    )
 
 
 def _stations(job: Job, part: PartFit) -> tuple[Block, ...]:
@@ -251,13 +265,17 @@ def _part(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
     verdict, counts = _verdict(part)
     setting = f"dry fit {part.setting}" if part.setting else "before removal"
     return (
-        Together((
-            Heading(f"{job.part(part.id)}, {setting}"),
-            Paragraph(Said(f"{SENTENCES[verdict]} {counts}.", tone=TONES[verdict], strong=True),
-                      size=Size.LEAD),
-            *_moves(part),
-            *_drawing(job, fit, part),
-        )),
+        Together(
+            (
+                Heading(f"{job.part(part.id)}, {setting}"),
+                Paragraph(
+                    Said(f"{SENTENCES[verdict]} {counts}.", tone=TONES[verdict], strong=True),
+                    size=Size.LEAD,
+                ),
+                *_moves(part),
+                *_drawing(job, fit, part),
+            )
+        ),
         *_points(job, fit, part),
         *_stations(job, part),
         *_unseen(part),
@@ -270,7 +288,10 @@ def reading_words(job: Job, index: int) -> str:
         return f"reading {index + 1}"
     reading = job.repair.readings[index]
     named = {
-        "station": "check", "contact": "contact", "locator": "locator", "point": "point",
+        "station": "check",
+        "contact": "contact",
+        "locator": "locator",
+        "point": "point",
     }
     for key, word in named.items():
         value = getattr(reading, key, None)
@@ -284,14 +305,16 @@ def reading_words(job: Job, index: int) -> str:
 
 
 def _suspect(job: Job, row: ReadingRow) -> Row:
-    return Row((
-        Said(str(row.index + 1), strong=True),
-        Said(reading_words(job, row.index)),
-        Said(row.component),
-        Said(signed(job, row.residual_mm)),
-        Said("–" if row.w is None else f"{abs(row.w):.1f}"),
-        Said("recheck", tone=Tone.NOT_OK, strong=True),
-    ))
+    return Row(
+        (
+            Said(str(row.index + 1), strong=True),
+            Said(reading_words(job, row.index)),
+            Said(row.component),
+            Said(signed(job, row.residual_mm)),
+            Said("–" if row.w is None else f"{abs(row.w):.1f}"),
+            Said("recheck", tone=Tone.NOT_OK, strong=True),
+        )
+    )
 
 
 def _readings(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
@@ -305,15 +328,21 @@ def _readings(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
         words += f"Global test {test.statistic:.1f}, expected {test.low:.1f} to {test.high:.1f}: "
         words += f"{fits}."
     tone = Tone.OPEN if test.ok is None else Tone.OK if test.ok else Tone.NOT_OK
-    blocks: list[Block] = [Heading("Readings"), Paragraph(Said(words, tone=tone)),
-                           Paragraph(Said(f"Datum: {fit.datum}.", tone=Tone.QUIET))]
+    blocks: list[Block] = [
+        Heading("Readings"),
+        Paragraph(Said(words, tone=tone)),
+        Paragraph(Said(f"Datum: {fit.datum}.", tone=Tone.QUIET)),
+    ]
     if fit.suspects_note:
         blocks.append(Paragraph(Said(fit.suspects_note, tone=Tone.OPEN)))
     if suspects:
         columns = (
-            Column("no."), Column("reading", 1.5), Column("component"),
+            Column("no."),
+            Column("reading", 1.5),
+            Column("component"),
             Column(f"residual, {_unit(job)}", 0.0, Align.RIGHT),
-            Column("w (limit 3.29)", 0.0, Align.RIGHT), Column(""),
+            Column("w (limit 3.29)", 0.0, Align.RIGHT),
+            Column(""),
         )
         blocks.append(Table(columns, tuple(_suspect(job, row) for row in suspects)))
     return tuple(blocks)
@@ -332,7 +361,9 @@ def _next(fit: FitAnswer) -> tuple[Block, ...]:
 
 def _body(fit: FitAnswer) -> Iterator[Block]:
     tones = {
-        BodyStatus.TRUE: Tone.OK, BodyStatus.RACKED: Tone.NOT_OK, BodyStatus.NOT_CHECKED: Tone.OPEN,
+        BodyStatus.TRUE: Tone.OK,
+        BodyStatus.RACKED: Tone.NOT_OK,
+        BodyStatus.NOT_CHECKED: Tone.OPEN,
     }
     yield Heading("Is the body itself true?")
     yield Paragraph(Said(fit.body.words, tone=tones[fit.body.status]))
@@ -345,8 +376,9 @@ def fit_section(job: Job) -> Section:
         return Section("Fit", (missing("Where the panel sits", fit),))
     parts = tuple(block for part in fit.parts for block in _part(job, fit, part))
     if not parts:
-        parts = (Paragraph(Said("No part has a target position or a reading yet.",
-                                tone=Tone.OPEN)),)
+        parts = (
+            Paragraph(Said("No part has a target position or a reading yet.", tone=Tone.OPEN)),
+        )
     problems = tuple(Said(f"{p.where}: {p.what}") for p in fit.problems)
     boxes: tuple[Block, ...] = ()
     if problems:
@@ -354,4 +386,3 @@ def fit_section(job: Job) -> Section:
     return Section(
         "Fit", (*parts, *_body(fit), *_readings(job, fit), *_next(fit), *boxes), fresh=True
     )
-

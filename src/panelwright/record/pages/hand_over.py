@@ -51,18 +51,23 @@ def _surface(job: Job, part: Part) -> Row:
         "repair": "repaired area, as marked on the panel; bare metal pre-treated",
     }
     area = "–" if part.area is None else show_area(part.area.m2, job.units)
-    return Row((
-        Said(part.label, strong=True),
-        Said(part.material or "not recorded"),
-        Said(area),
-        Said(todo[part.state]),
-    ))
+    return Row(
+        (
+            Said(part.label, strong=True),
+            Said(part.material or "not recorded"),
+            Said(area),
+            Said(todo[part.state]),
+        )
+    )
 
 
 def _surfaces(job: Job) -> tuple[Block, ...]:
     parts = [part for part in job.repair.parts if part.state in WORKED_ON]
     columns = (
-        Column("surface", 1.4), Column("material", 1.2), Column("area"), Column("what paint finds", 2.4)
+        Column("surface", 1.4),
+        Column("material", 1.2),
+        Column("area"),
+        Column("what paint finds", 2.4),
     )
     if not parts:
         return (Heading("Surfaces"), Bullets((Said("No panel is replaced or repaired."),)))
@@ -75,8 +80,9 @@ def _carried(job: Job) -> tuple[Carried, ...]:
 
 
 def _masking(job: Job) -> Iterator[Said]:
-    yield Said("Bonded seams, squeeze-out and seam sealer: no solvent left to stand on them.",
-               (TRADE,))
+    yield Said(
+        "Bonded seams, squeeze-out and seam sealer: no solvent left to stand on them.", (TRADE,)
+    )
     yield Said("Drain holes, threads, earth points and contact faces of bolted parts.", (TRADE,))
     for item in _carried(job):
         yield Said(f"{item.what} on {job.part(item.part)}: {item.move}", item.sources)
@@ -88,17 +94,22 @@ def _heat(job: Job) -> Iterator[Said]:
         if adhesive.bake_limit is not None:
             source = Source(Basis.DATA_SHEET, adhesive.source or f"adhesive {adhesive.id}")
             limit = show_temperature(adhesive.bake_limit.celsius, job.units)
-            yield Said(f"Adhesive {name}: panel not above {limit} in the booth.", (source,),
-                       strong=True)
+            yield Said(
+                f"Adhesive {name}: panel not above {limit} in the booth.", (source,), strong=True
+            )
         else:
-            yield Said(f"Adhesive {name}: no bake limit in this file. Ask its maker before baking.",
-                       tone=Tone.OPEN, strong=True)
+            yield Said(
+                f"Adhesive {name}: no bake limit in this file. Ask its maker before baking.",
+                tone=Tone.OPEN,
+                strong=True,
+            )
     yield from _cured(job)
     if job.repair.vehicle.drive in ("battery", "hybrid"):
         yield Said(
             "Traction battery: booth temperature and time only as the vehicle maker allows. "
             "This file gives no figure: ask the maker before baking.",
-            tone=Tone.OPEN, strong=True,
+            tone=Tone.OPEN,
+            strong=True,
         )
 
 
@@ -110,8 +121,11 @@ def _cured(job: Job) -> Iterator[Said]:
     for joint in bond.joints:
         full = joint.clock.full
         if full is not None:
-            yield Said(f"Joint {job.joint(joint.joint)}: full cure by {job.when.stamp(full.late)} "
-                       "(late bound).", joint.sources)
+            yield Said(
+                f"Joint {job.joint(joint.joint)}: full cure by {job.when.stamp(full.late)} "
+                "(late bound).",
+                joint.sources,
+            )
 
 
 def _sensors(job: Job) -> Iterator[Said]:
@@ -120,7 +134,8 @@ def _sensors(job: Job) -> Iterator[Said]:
         yield Said(
             f"{item.what} on {job.part(item.part)}: filler and paint thickness before it only "
             "within the maker's limit for that zone; this file gives none: ask the maker.",
-            item.sources, tone=Tone.OPEN,
+            item.sources,
+            tone=Tone.OPEN,
         )
     if not sensors:
         yield Said("No sensor is recorded behind a painted surface; check the maker's list.")

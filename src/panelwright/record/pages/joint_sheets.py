@@ -49,6 +49,7 @@ ORIGIN_TONES = {
     Origin.MISSING: Tone.NOT_OK,
 }
 
+
 def _length(job: Job, mm: float | None) -> str:
     return "–" if mm is None else show_length(mm, job.units)
 
@@ -76,8 +77,9 @@ def _count(job: Job, joint: JointAnswer) -> Card:
     assumed = ", spread evenly" if joint.old_assumed else ""
     value = "–" if joint.count is None else str(joint.count)
     detail = f"{ORIGIN_WORDS[joint.origins.count]}; {old}{assumed}"
-    return Card("COUNT", Said(value, _said_so(joint, joint.origins.count), strong=True),
-                Said(detail))
+    return Card(
+        "COUNT", Said(value, _said_so(joint, joint.origins.count), strong=True), Said(detail)
+    )
 
 
 def _said_so(joint: JointAnswer, origin: Origin) -> tuple[Source, ...]:
@@ -96,15 +98,15 @@ def _pitch(job: Job, joint: JointAnswer) -> Card:
         shown = _length(job, high)
         value = f"{_length(job, low).rsplit(' ', 1)[0]}–{shown}"
     detail = f"edge {_length(job, joint.edge_mm)} · {ORIGIN_WORDS[joint.origins.positions]}"
-    return Card("PITCH", Said(value, _said_so(joint, joint.origins.positions), strong=True),
-                Said(detail))
+    return Card(
+        "PITCH", Said(value, _said_so(joint, joint.origins.positions), strong=True), Said(detail)
+    )
 
 
 def _adhesive(job: Job, joint: JointAnswer) -> Card:
     amount = joint.adhesive
     if amount is None:
-        return Card("ADHESIVE", Said("–", strong=True),
-                    Said(ORIGIN_WORDS[joint.origins.adhesive]))
+        return Card("ADHESIVE", Said("–", strong=True), Said(ORIGIN_WORDS[joint.origins.adhesive]))
     bead = f"bead {amount.bead.triangle_mm:g} mm triangle or {amount.bead.round_mm:g} mm round"
     return Card(
         "ADHESIVE",
@@ -147,13 +149,15 @@ def _checks(joint: JointAnswer, said: set[str]) -> tuple[Block, ...]:
     items = tuple(_check(check) for check in (*limits, *missed))
     blocks: list[Block] = [CheckList(items)] if items else []
     notes = [
-        f"{check.what}: {check.note}" for check in (*limits, *missed)
+        f"{check.what}: {check.note}"
+        for check in (*limits, *missed)
         if check.ok is not True and check.note and check.note not in said
     ]
     said.update(check.note for check in (*limits, *missed))
     if others:
-        notes.insert(0, f"Advice (other trades, preferred practice): {kept} kept, "
-                     f"{len(missed)} not")
+        notes.insert(
+            0, f"Advice (other trades, preferred practice): {kept} kept, {len(missed)} not"
+        )
     if notes:
         blocks.append(Paragraph(Said(". ".join(notes) + ".", tone=Tone.QUIET), size=Size.SMALL))
     return tuple(blocks)
@@ -181,10 +185,18 @@ def _sheet(job: Job, joint: JointAnswer, said: set[str]) -> tuple[Block, ...]:
     layers = " on ".join(joint.layers)
     head: list[Block] = [Heading(f"{name} – {layers}", _from(joint.from_))]
     if joint.asks:
-        head.append(Box(BoxKind.MISSING, "Ask the maker; nothing is proposed here",
-                        tuple(Said(ask) for ask in joint.asks)))
-    head.append(Cards((_rivet(job, joint), _count(job, joint), _pitch(job, joint),
-                       _adhesive(job, joint)), 4))
+        head.append(
+            Box(
+                BoxKind.MISSING,
+                "Ask the maker; nothing is proposed here",
+                tuple(Said(ask) for ask in joint.asks),
+            )
+        )
+    head.append(
+        Cards(
+            (_rivet(job, joint), _count(job, joint), _pitch(job, joint), _adhesive(job, joint)), 4
+        )
+    )
     drawn = strip(joint, job.units)
     if drawn is not None:
         alt = f"flange of {name} with its rivets, scale 1 : {drawn.scale:g}"

@@ -95,22 +95,28 @@ def _adhesive(job: Job, adhesive: Adhesive) -> Row:
     limit = "–" if adhesive.limit is None else show_temperature(adhesive.limit.celsius, job.units)
     bake = adhesive.bake_limit
     baked = "ask its maker" if bake is None else show_temperature(bake.celsius, job.units)
-    return Row((
-        Said(adhesive.name or adhesive.id, strong=True),
-        Said(adhesive.kind or "–"),
-        Said(adhesive.batch or "not recorded"),
-        Said(day_of(adhesive.use_by) if adhesive.use_by else "not recorded"),
-        Said(limit),
-        Said(baked),
-    ))
+    return Row(
+        (
+            Said(adhesive.name or adhesive.id, strong=True),
+            Said(adhesive.kind or "–"),
+            Said(adhesive.batch or "not recorded"),
+            Said(day_of(adhesive.use_by) if adhesive.use_by else "not recorded"),
+            Said(limit),
+            Said(baked),
+        )
+    )
 
 
 def _adhesives(job: Job) -> tuple[Block, ...]:
     if not job.repair.adhesives:
         return ()
     columns = (
-        Column("adhesive", 2.0), Column("kind", 1.5), Column("batch", 1.2), Column("use by", 1.2),
-        Column("limit while curing"), Column("bake limit"),
+        Column("adhesive", 2.0),
+        Column("kind", 1.5),
+        Column("batch", 1.2),
+        Column("use by", 1.2),
+        Column("limit while curing"),
+        Column("bake limit"),
     )
     rows = tuple(_adhesive(job, adhesive) for adhesive in job.repair.adhesives)
     return (Heading("Adhesive"), Table(columns, rows))
@@ -121,15 +127,17 @@ def _pad(job: Job, part: PartAnswer) -> Row:
     said = "–" if quieter is None else f"{quieter.low:.0f} to {quieter.high:.0f} dB"
     mass = "–" if part.pad_mass_kg is None else f"{part.pad_mass_kg:.2f} kg"
     coverage = "–" if part.coverage is None else f"{100 * part.coverage:.0f} %"
-    return Row((
-        Said(job.part(part.part), strong=True),
-        Said(counted(len(part.pads), "pad")),
-        Said(show_area(part.pad_area_m2, job.units)),
-        Said(mass),
-        Said(coverage),
-        Said(said, part.sources),
-        Said("; ".join(part.missing)),
-    ))
+    return Row(
+        (
+            Said(job.part(part.part), strong=True),
+            Said(counted(len(part.pads), "pad")),
+            Said(show_area(part.pad_area_m2, job.units)),
+            Said(mass),
+            Said(coverage),
+            Said(said, part.sources),
+            Said("; ".join(part.missing)),
+        )
+    )
 
 
 def _pads(job: Job) -> tuple[Block, ...]:
@@ -139,8 +147,13 @@ def _pads(job: Job) -> tuple[Block, ...]:
     if not quiet.parts:
         return ()
     columns = (
-        Column("panel", 1.6), Column("pads"), Column("area"), Column("mass"), Column("covered"),
-        Column("quieter by"), Column("missing", 1.6),
+        Column("panel", 1.6),
+        Column("pads"),
+        Column("area"),
+        Column("mass"),
+        Column("covered"),
+        Column("quieter by"),
+        Column("missing", 1.6),
     )
     sheets = ""
     if quiet.sheets is not None:

@@ -56,17 +56,23 @@ def _suspects(job: Job) -> Iterator[Said]:
     suspects = sorted({row.index for row in fit.readings if row.suspect})
     if suspects:
         rows = ", ".join(str(index + 1) for index in suspects)
-        yield Said(f"Recheck reading {rows} of the file: it does not fit the others",
-                   tone=Tone.NOT_OK)
+        yield Said(
+            f"Recheck reading {rows} of the file: it does not fit the others", tone=Tone.NOT_OK
+        )
     elif fit.global_test.ok is False:
-        yield Said("The readings do not fit together: no place can be called inside",
-                   tone=Tone.NOT_OK)
+        yield Said(
+            "The readings do not fit together: no place can be called inside", tone=Tone.NOT_OK
+        )
 
 
 def _unanswered(job: Job) -> Iterator[Said]:
     names = {
-        "teardown": "What comes off", "joints": "Joints", "fit": "Fit", "bond": "Cure",
-        "quiet": "Sound pads", "plan": "Plan",
+        "teardown": "What comes off",
+        "joints": "Joints",
+        "fit": "Fit",
+        "bond": "Cure",
+        "quiet": "Sound pads",
+        "plan": "Plan",
     }
     for key, name in names.items():
         answer = getattr(job.answers, key)
@@ -80,8 +86,14 @@ def _problems(job: Job) -> Iterator[Said]:
     answers = job.answers
     groups = [job.repair.problems] + [
         answer.problems
-        for answer in (answers.plan, answers.joints, answers.bond, answers.fit, answers.teardown,
-                       answers.quiet)
+        for answer in (
+            answers.plan,
+            answers.joints,
+            answers.bond,
+            answers.fit,
+            answers.teardown,
+            answers.quiet,
+        )
         if not isinstance(answer, Unanswered)
     ]
     for problem in (problem for group in groups for problem in group):

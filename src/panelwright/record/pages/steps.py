@@ -105,13 +105,15 @@ def _looks(job: Job, teardown: TeardownAnswer, part: str | None) -> str:
 
 def _removal(job: Job, teardown: TeardownAnswer, number: int, removal: Removal) -> Row:
     looks = _looks(job, teardown, removal.part)
-    return Row((
-        Said(str(number), strong=True),
-        Said(removal.name or job.part(removal.part), strong=True),
-        Said(removal.action.value),
-        Said(", ".join(job.joint(joint) for joint in removal.opens) or "–"),
-        Said(looks or "–", tone=Tone.OPEN if looks else Tone.PLAIN, strong=bool(looks)),
-    ))
+    return Row(
+        (
+            Said(str(number), strong=True),
+            Said(removal.name or job.part(removal.part), strong=True),
+            Said(removal.action.value),
+            Said(", ".join(job.joint(joint) for joint in removal.opens) or "–"),
+            Said(looks or "–", tone=Tone.OPEN if looks else Tone.PLAIN, strong=bool(looks)),
+        )
+    )
 
 
 def _teardown(job: Job) -> tuple[Block, ...]:
