@@ -25,9 +25,7 @@ def read_single_mode(path: Path) -> TaskNetwork:
         needs = tuple(Need(f"R{k}", int(a)) for k, a in enumerate(amounts, 1) if int(a))
         tasks.append(Task(number, int(duration), needs))
     lags = tuple(
-        Lag(row[0], after)
-        for row in section["PRECEDENCE RELATIONS"][1:]
-        for after in row[3:]
+        Lag(row[0], after) for row in section["PRECEDENCE RELATIONS"][1:] for after in row[3:]
     )
     horizon = sum(task.duration for task in tasks)
     return TaskNetwork(tuple(tasks), horizon, resources, lags)
@@ -41,7 +39,11 @@ def read_with_lags(path: Path) -> TaskNetwork:
     capacities = [int(word) for word in rows[2 * count + 1]]
     resources = tuple(Resource(f"R{k}", c) for k, c in enumerate(capacities))
     tasks = tuple(
-        Task(row[0], int(row[2]), tuple(Need(f"R{k}", int(a)) for k, a in enumerate(row[3:]) if int(a)))
+        Task(
+            row[0],
+            int(row[2]),
+            tuple(Need(f"R{k}", int(a)) for k, a in enumerate(row[3:]) if int(a)),
+        )
         for row in works
     )
     lags = []

@@ -84,6 +84,8 @@ class PlannedStep:
     done : bool
         Recorded as done, or taken as done because a later fact is recorded.
     sources : tuple of Source
+    short : str
+        Its name on the chart; steps of one kind share it.
     """
 
     id: str
@@ -104,6 +106,7 @@ class PlannedStep:
     concerns: tuple[str, ...]
     done: bool
     sources: tuple[Source, ...]
+    short: str = ""
 
 
 @dataclass(frozen=True)
@@ -137,6 +140,12 @@ class KitLine:
     short: bool
     note: str
     sources: tuple[Source, ...]
+
+
+def amount_in_words(need: float, unit: str) -> str:
+    """So much of a unit: "1 cartridge", "2 cartridges"."""
+    one = need == 1 and unit.endswith("s")
+    return f"{need:g} {unit[:-1] if one else unit}"
 
 
 @dataclass(frozen=True)

@@ -78,7 +78,9 @@ def assemble(jobs: Sequence[Job], shop: Shop, hours: Hours) -> Question:
         for table in (job.progress.started, job.progress.ended)
         for at in table.values()
     ]
-    origin = min([*(job.now for job in jobs), *(at.replace(second=0, microsecond=0) for at in known)])
+    origin = min(
+        [*(job.now for job in jobs), *(at.replace(second=0, microsecond=0) for at in known)]
+    )
     origin = origin.astimezone(UTC)
     builder = _Builder(jobs, shop, origin)
     tasks = tuple(task for job in jobs for task in builder.tasks(job))
@@ -124,7 +126,7 @@ class _Builder:
         return minutes_between(self.origin, job.now)
 
     def tasks(self, job: Job) -> list[Task]:
-        """The tasks of one repair; what is done keeps its time, what is only implied is left out."""
+        """Tasks of one repair; what is done keeps its time, what is only implied is left out."""
         found = []
         for step in job.plan.steps.values():
             if step.id in job.progress.implied:
@@ -177,10 +179,7 @@ class _Builder:
 
     def lags(self, job: Job) -> list[Lag]:
         """Who waits for whom, and the time limits; those that facts have overtaken are told."""
-        found = []
-        for step in job.plan.steps.values():
-            for name in step.after:
-                found.append(Lag(name, step.id))
+        found = [Lag(name, step.id) for step in job.plan.steps.values() for name in step.after]
         found += job.plan.lags
         return [lag for old in found if (lag := self._lag(job, old)) is not None]
 
@@ -211,9 +210,7 @@ class _Builder:
         return replace(lag, most=None)
 
 
-def _horizon(
-    tasks: Sequence[Task], lags: Sequence[Lag], hours: Hours, now: int
-) -> int:
+def _horizon(tasks: Sequence[Task], lags: Sequence[Lag], hours: Hours, now: int) -> int:
     """Minutes within which everything fits even one after the other, waits included."""
     work = sum(task.duration for task in tasks if task.calendar is not None)
     waits = sum(task.duration for task in tasks if task.calendar is None)

@@ -49,9 +49,7 @@ def with_clocks(plan: DraftPlan, course: Course) -> DraftPlan:
         for joint in joints:
             plan = _cure(plan, joint, times[joint.id])
             lags += _cure_lags(plan, joint, part, times[joint.id])
-    return replace(
-        plan, lags=(*plan.lags, *lags), problems=(*plan.problems, *problems)
-    )
+    return replace(plan, lags=(*plan.lags, *lags), problems=(*plan.problems, *problems))
 
 
 def bond_of(course: Course, joint: Joint) -> JointBond | None:

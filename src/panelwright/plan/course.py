@@ -75,7 +75,7 @@ class Course:
 
     @cached_property
     def closes(self) -> Mapping[str, str]:
-        """By joint: the part that closes it when it goes on, the first of its layers to come off."""
+        """By joint: the part that closes it, the first of its layers to come off."""
         found = {}
         for joint in self.opened:
             loose = [part for part in self.order if part in joint.layers]
@@ -123,7 +123,7 @@ class Course:
         return self.repair.part_by_id[id_]
 
     def carried_kinds(self) -> frozenset[str]:
-        """Kinds of things that the parts carry: sensor, restraint, foam, …"""
+        """Kinds of things that the parts carry: sensor, restraint, foam and so on."""
         room = self.answers.teardown
         return frozenset() if room is None else frozenset(item.kind for item in room.carried)
 
@@ -200,7 +200,9 @@ _THINGS: dict[Scope, Callable[[Course], tuple[Thing, ...]]] = {
     Scope.REFITS_OFF: lambda c: tuple(
         c.part_thing(p) for p in c.order if c.part(p).state not in RENEWED
     ),
-    Scope.PARTS_OFF: lambda c: tuple(c.part_thing(p) for p in c.order if c.part(p).state in RENEWED),
+    Scope.PARTS_OFF: lambda c: tuple(
+        c.part_thing(p) for p in c.order if c.part(p).state in RENEWED
+    ),
     Scope.LOOKS: _looks,
     Scope.ARRIVALS: _arrivals,
     Scope.REMADE: lambda c: tuple(joint_thing(j) for j in c.remade),

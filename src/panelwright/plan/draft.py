@@ -27,6 +27,7 @@ class Draft:
     thing: Thing
     stage: int
     name: str
+    short: str
     who: Who
     people: int
     minutes: int
@@ -96,6 +97,7 @@ def _draft(row: LibraryStep, course: Course, thing: Thing) -> Draft:
         thing=thing,
         stage=row.stage,
         name=_capital(row.name.format(thing=thing.label)),
+        short=row.short,
         who=row.who,
         people=row.people,
         minutes=length,
@@ -165,7 +167,9 @@ def _looks(plan: DraftPlan, course: Course) -> DraftPlan:
 def _inner_before_outer(plan: DraftPlan, course: Course) -> DraftPlan:
     """A panel goes on once what lies behind it holds, is sealed and has its pads."""
     for place, outer in enumerate(course.panels):
-        covered = {layer for joint in course.opened if outer in joint.layers for layer in joint.layers}
+        covered = {
+            layer for joint in course.opened if outer in joint.layers for layer in joint.layers
+        }
         covered |= set(course.part(outer).hides)
         for inner in course.panels[:place]:
             if inner in covered:
@@ -196,6 +200,7 @@ def own_draft(id_: str, name: str) -> Draft:
         thing=WHOLE,
         stage=0,
         name=name,
+        short=name,
         who=Who.TECHNICIAN,
         people=1,
         minutes=0,

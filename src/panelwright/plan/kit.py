@@ -1,4 +1,4 @@
-"""The parts list: what the rooms' answers use up, summed over all repairs, against what is there."""
+"""The parts list: what all repairs use up, against what is there."""
 
 from __future__ import annotations
 
@@ -112,9 +112,11 @@ def _parts(course: Course, steps: Sequence[PlannedStep]) -> Iterator[Want]:
         if part.on_hand is None and part.arrives is None:
             note = "nobody said whether it is here: look, and order it"
         if part.arrives is not None and not part.on_hand:
-            wanted = [s.start for s in steps if part.id in s.concerns and s.id.endswith(
-                f"dry-fit-{part.id}"
-            )]
+            wanted = [
+                s.start
+                for s in steps
+                if part.id in s.concerns and s.id.endswith(f"dry-fit-{part.id}")
+            ]
             note = f"arrives {part.arrives:%a %d %b %H:%M}"
             note += f"; hung first {wanted[0]:%a %d %b %H:%M}" if wanted else ""
             bad, have = False, 0.0
@@ -177,9 +179,7 @@ def _tools(course: Course) -> Iterator[Want]:
     metres = sum(metres_of(course, joint) for joint in course.remade)
     discs = math.ceil(metres * taken["abrasive_per_metre"]) + 1
     joints = tuple(joint.id for joint in course.remade)
-    yield Want(
-        name, "abrasive discs, for aluminium only", discs, "pieces", joints, sources=_SET
-    )
+    yield Want(name, "abrasive discs, for aluminium only", discs, "pieces", joints, sources=_SET)
     yield Want(
         name, "class D extinguisher, at hand", 1, "pieces", ("every step with dust",), sources=_SET
     )
@@ -226,4 +226,3 @@ def _pads(course: Course) -> Iterator[Want]:
         pads = len(course.repair.pads)
         if pads:
             yield Want(name, "sound pads", pads, "pieces", ("pads",), sources=(FILE,))
-

@@ -20,9 +20,7 @@ if TYPE_CHECKING:
     from panelwright.plan.course import Course
 
 
-def adhesive_wants(
-    course: Course, steps: Sequence[PlannedStep], zone: ZoneInfo
-) -> Iterator[Want]:
+def adhesive_wants(course: Course, steps: Sequence[PlannedStep], zone: ZoneInfo) -> Iterator[Want]:
     """Cartridges by adhesive, with a nozzle for each cartridge of each closing and one spare."""
     by_adhesive: dict[str, list[Joint]] = {}
     for joint in course.bonded:

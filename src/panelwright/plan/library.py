@@ -51,6 +51,8 @@ class LibraryStep:
 
     Parameters
     ----------
+    short : str
+        Its name on the chart.
     scope : Scope
         Repeated for each of these.
     applies : str
@@ -68,6 +70,7 @@ class LibraryStep:
     id: str
     stage: int
     name: str
+    short: str
     who: Who
     people: int
     scope: Scope
@@ -97,6 +100,7 @@ def _step(row: dict[str, Cell], source: Source) -> LibraryStep:
         id=_words(row["id"]),
         stage=int(_number(row["stage"])),
         name=_words(row["name"]),
+        short=_words(row["short"]),
         who=Who(_words(row["who"])),
         people=int(_number(row["people"])),
         scope=Scope(_words(row["scope"])),

@@ -45,7 +45,7 @@ def amount(measure: str, course: Course, thing: Thing) -> float:
 
 
 def rivets_of(course: Course, joint: Joint) -> int:
-    """Rivets of a remade joint: as answered, else as the procedure says, else as the factory set."""
+    """Rivets of a remade joint: as answered, else by the procedure, else as the factory set."""
     if joint.kind != "rivet-bond":
         return 0
     answer = course.joint_answers.get(joint.id)

@@ -135,7 +135,7 @@ def _stage(plan: DraftPlan, id_: str) -> DraftPlan:
 
 
 def _nowhere(where: str, name: str, plan: DraftPlan) -> Problem:
-    near = [id_ for id_ in plan.steps if id_.startswith(name.split("-")[0])][:4]
+    near = [id_ for id_ in plan.steps if id_.startswith(name.split("-", maxsplit=1)[0])][:4]
     there = f" (there are {', '.join(near)})" if near else ""
     return Problem(where, f"{name!r} is no step of this plan{there}; it is left out", hard=False)
 
@@ -171,9 +171,7 @@ def _swap(plan: DraftPlan, old: str, new: str) -> DraftPlan:
         thing=gone.thing if mine.thing is WHOLE else mine.thing,
         people=mine.people if mine.who is Who.NOBODY else max(mine.people, 1),
         after=tuple(dict.fromkeys((*mine.after, *(n for n in gone.after if n != new)))),
-        cautions=tuple(
-            dict.fromkeys((*(c for c in gone.cautions if c in known), *mine.cautions))
-        ),
+        cautions=tuple(dict.fromkeys((*(c for c in gone.cautions if c in known), *mine.cautions))),
         hold=mine.hold or gone.hold,
         proves=mine.proves or gone.proves,
     )

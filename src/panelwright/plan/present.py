@@ -166,6 +166,7 @@ def _planned(
         concerns=tuple(sorted(draft.thing.parts | draft.thing.joints)),
         done=job.progress.done(draft.id),
         sources=draft.sources,
+        short=draft.short,
     )
 
 
@@ -176,7 +177,8 @@ def _implied(of: Presentation) -> list[PlannedStep]:
         for name, at in job.progress.implied.items():
             draft = job.plan.steps[name]
             moment = at.astimezone(of.hours.zone)
-            found.append(_planned(of, job, draft, (moment, moment)))
+            step = _planned(of, job, draft, (moment, moment))
+            found.append(replace(step, work_minutes=draft.minutes))
     return found
 
 

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from panelwright.facts.models.header import Shop
     from panelwright.facts.repair import Repair
 
-EFFORT = Effort(deterministic_s=1.0)
+EFFORT = Effort(deterministic_s=5.0)
 """Steps of a few repairs are proven optimal in far less; more only tightens the gap."""
 
 
@@ -104,9 +104,7 @@ def _job(course: Course, now: datetime) -> Job:
     plan = check_work_time(with_own_steps(plan, repair.steps), course)
     if repair.vehicle.drive is None:
         words = "is not given; planned as if the vehicle had high voltage"
-        plan = replace(
-            plan, problems=(*plan.problems, Problem("vehicle.drive", words, hard=False))
-        )
+        plan = replace(plan, problems=(*plan.problems, Problem("vehicle.drive", words, hard=False)))
     arrivals = {p.id: p.arrives for p in repair.parts if p.arrives is not None}
     return Job(repair.name, plan, progress(plan, course), arrivals, now)
 
@@ -118,12 +116,11 @@ def _now(repair: Repair, answers: Sequence[Answers], as_of: datetime | None) -> 
     known = [as_of] if as_of is not None else events
     known = [*known, *([repair.repair.opened] if repair.repair.opened else [])]
     if not known:
-        raise Unanswerable(
-            [
-                f"When does {repair.name} begin? Give [repair] opened = 2026-11-20T08:10:00+01:00, "
-                "or the time from which to plan (--as-of)."
-            ]
+        words = (
+            f"When does {repair.name} begin? Give [repair] opened, such as "
+            "2026-11-20T08:10:00+01:00, or the time from which to plan (--as-of)."
         )
+        raise Unanswerable([words])
     return whole_minute(max(known))
 
 
@@ -159,9 +156,7 @@ def _schedule(question: Question, hours: Hours, effort: Effort) -> tuple[Questio
     return question, replace(schedule, spans=_left(network, schedule.spans))
 
 
-def _shortened(
-    network: TaskNetwork, horizon: int, hours: Hours, origin: datetime
-) -> TaskNetwork:
+def _shortened(network: TaskNetwork, horizon: int, hours: Hours, origin: datetime) -> TaskNetwork:
     horizon = min(horizon, network.horizon)
     calendars = tuple(
         Calendar(calendar.id, hours.windows(origin, horizon)) for calendar in network.calendars

@@ -88,7 +88,7 @@ def _no_start(task: Task, calendar: Calendar | None, horizon: int) -> str:
     if task.pause is Pause.UNBROKEN and task.duration > calendar.longest():
         return (
             f"{task.words} takes {task.duration} min without a break, but the longest stretch of "
-            f"working time is {calendar.longest()} min. Shorten it, split it, or lengthen the shift."
+            f"working time is {calendar.longest()} min. Shorten or split it, or lengthen the shift."
         )
     return f"{task.words} finds no working time before its latest end."
 
@@ -124,9 +124,7 @@ class _Groups:
         for resource in network.resources:
             self._resource(resource, network, start, end)
 
-    def _task(
-        self, task: Task, network: TaskNetwork
-    ) -> tuple[cp_model.IntVar, cp_model.IntVar]:
+    def _task(self, task: Task, network: TaskNetwork) -> tuple[cp_model.IntVar, cp_model.IntVar]:
         """Start and end; the calendar can be given up, and then the work is done in one go."""
         found = possible_starts(network)[task.id].found
         most = network.horizon if task.latest is None else min(task.latest, network.horizon)

@@ -8,20 +8,15 @@ it: it is the first hint, and the answer where the solver finds nothing better i
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
 from panelwright.plan.answer import Status
 from panelwright.plan.greedy import greedy, objective
-from panelwright.plan.limits import earliest_starts, possible_starts
+from panelwright.plan.limits import earliest_starts
+from panelwright.plan.model import Model
 from panelwright.plan.reasons import plain_reasons, searched_reasons
 from panelwright.plan.tasks import Span, TaskNetwork
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    from panelwright.plan.hours import Piece
 
 
 @dataclass(frozen=True)
@@ -30,7 +25,6 @@ class Effort:
 
     deterministic_s: float = 5.0
     seed: int = 1
-    hint: bool = True
 
 
 @dataclass(frozen=True)
@@ -99,16 +93,31 @@ def solve(network: TaskNetwork, effort: Effort | None = None) -> Schedule:
     if why:
         return Schedule(Status.INFEASIBLE, (), None, None, why)
     own = greedy(network)
-    model = _Model(network)
-    if own is not None and effort.hint:
-        model.hint(own)
-    solver = _solver(effort)
-    outcome = solver.solve(model.model)
+    outcome, found, bound = _search(network, own, effort)
     if outcome == cp_model.INFEASIBLE:
         return Schedule(Status.INFEASIBLE, (), None, None, searched_reasons(network, effort.seed))
-    found = model.spans(solver) if outcome in {cp_model.OPTIMAL, cp_model.FEASIBLE} else None
-    bound = max(solver.best_objective_bound, _own_bound(network))
+    bound = max(bound, _own_bound(network))
     return _best(network, found, own, bound, proven=outcome == cp_model.OPTIMAL)
+
+
+def _search(
+    network: TaskNetwork, own: tuple[Span, ...] | None, effort: Effort
+) -> tuple[cp_model.CpSolverStatus, tuple[Span, ...] | None, float]:
+    """First from the bound upwards, which proves small plans at once, then from a schedule down."""
+    bound = 0.0
+    outcome = cp_model.UNKNOWN
+    for from_bound in (True, False):
+        model = Model(network)
+        if own is not None and not from_bound:
+            model.hint(own)
+        solver = _solver(effort, 0.6 if from_bound else 0.4)
+        solver.parameters.optimize_with_core = from_bound
+        outcome = solver.solve(model.model)
+        bound = max(bound, solver.best_objective_bound)
+        if outcome in {cp_model.OPTIMAL, cp_model.INFEASIBLE}:
+            break
+    found = outcome in {cp_model.OPTIMAL, cp_model.FEASIBLE}
+    return outcome, model.spans(solver) if found else None, bound
 
 
 def _best(
@@ -132,11 +141,11 @@ def _best(
     return Schedule(Status.FALLBACK, spans, objective(network.goal, spans), bound)
 
 
-def _solver(effort: Effort) -> cp_model.CpSolver:
+def _solver(effort: Effort, share: float) -> cp_model.CpSolver:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = effort.seed
-    solver.parameters.max_deterministic_time = effort.deterministic_s
+    solver.parameters.max_deterministic_time = share * effort.deterministic_s
     return solver
 
 
@@ -147,111 +156,3 @@ def _own_bound(network: TaskNetwork) -> float:
         return 0.0
     ends = [Span(t.id, starts[t.id], starts[t.id] + t.duration) for t in network.tasks]
     return float(objective(network.goal, ends))
-
-
-class _Model:
-    """The CP-SAT model of a network."""
-
-    def __init__(self, network: TaskNetwork) -> None:
-        self.network = network
-        self.model = cp_model.CpModel()
-        self.start: dict[str, cp_model.IntVar] = {}
-        self.end: dict[str, cp_model.LinearExpr] = {}
-        self.interval: dict[str, cp_model.IntervalVar] = {}
-        for id_, ways in possible_starts(network).items():
-            self._add_task(id_, ways.found)
-        self._add_lags()
-        self._add_resources()
-        self._add_goal()
-
-    def _add_task(self, id_: str, found: Sequence[Piece]) -> None:
-        """A start within the calendar; its time on the clock follows from where it lies."""
-        by_elapsed: dict[int, list[tuple[int, int]]] = {}
-        for piece in found:
-            by_elapsed.setdefault(piece.elapsed, []).append((piece.low, piece.high))
-        domain = cp_model.Domain.from_intervals([[p.low, p.high] for p in found])
-        start = self.model.new_int_var_from_domain(domain, f"start {id_}")
-        size: cp_model.LinearExprT = next(iter(by_elapsed))
-        if len(by_elapsed) > 1:
-            size = self._size(id_, start, by_elapsed)
-        end = start + size
-        self.start[id_], self.end[id_] = start, end
-        self.interval[id_] = self.model.new_interval_var(start, size, end, f"span {id_}") if (
-            isinstance(size, int)
-        ) else self._interval(id_, start, size)
-
-    def _size(
-        self,
-        id_: str,
-        start: cp_model.IntVar,
-        by_elapsed: Mapping[int, Sequence[tuple[int, int]]],
-    ) -> cp_model.IntVar:
-        values = cp_model.Domain.from_values(list(by_elapsed))
-        size = self.model.new_int_var_from_domain(values, f"size {id_}")
-        ways = []
-        for elapsed, ranges in by_elapsed.items():
-            way = self.model.new_bool_var(f"{id_} takes {elapsed}")
-            allowed = cp_model.Domain.from_intervals([list(pair) for pair in ranges])
-            self.model.add_linear_expression_in_domain(start, allowed).only_enforce_if(way)
-            self.model.add(size == elapsed).only_enforce_if(way)
-            ways.append(way)
-        self.model.add_exactly_one(ways)
-        return size
-
-    def _interval(
-        self, id_: str, start: cp_model.IntVar, size: cp_model.LinearExprT
-    ) -> cp_model.IntervalVar:
-        end = self.model.new_int_var(0, self.network.horizon, f"end {id_}")
-        self.end[id_] = end
-        return self.model.new_interval_var(start, size, end, f"span {id_}")
-
-    def _side(self, id_: str, which: str) -> cp_model.LinearExprT:
-        return self.start[id_] if which == "start" else self.end[id_]
-
-    def _add_lags(self) -> None:
-        for lag in self.network.lags:
-            first, second = lag.between.value
-            distance = self._side(lag.after, second) - self._side(lag.before, first)
-            if lag.least is not None:
-                self.model.add(distance >= lag.least)
-            if lag.most is not None:
-                self.model.add(distance <= lag.most)
-
-    def _add_resources(self) -> None:
-        for resource in self.network.resources:
-            held = [
-                (self.interval[task.id], need.amount)
-                for task in self.network.tasks
-                for need in task.needs
-                if need.resource == resource.id and need.amount > 0 and task.duration > 0
-            ]
-            if not held:
-                continue
-            intervals = [interval for interval, _ in held]
-            if all(2 * amount > resource.capacity for _, amount in held):
-                self.model.add_no_overlap(intervals)
-            else:
-                amounts = [amount for _, amount in held]
-                self.model.add_cumulative(intervals, amounts, resource.capacity)
-
-    def _add_goal(self) -> None:
-        goal = self.network.goal
-        terms: list[cp_model.LinearExprT] = [self.end[id_] * w for id_, w in goal.ends]
-        if goal.makespan:
-            last = self.model.new_int_var(0, self.network.horizon, "makespan")
-            for end in self.end.values():
-                self.model.add(last >= end)
-            terms.append(last * goal.makespan)
-        self.model.minimize(cp_model.LinearExpr.sum(terms))
-
-    def hint(self, spans: Sequence[Span]) -> None:
-        """Start the search from a schedule."""
-        for span in spans:
-            self.model.add_hint(self.start[span.task], span.start)
-
-    def spans(self, solver: cp_model.CpSolver) -> tuple[Span, ...]:
-        """The schedule that the solver found."""
-        return tuple(
-            Span(t.id, solver.value(self.start[t.id]), solver.value(self.end[t.id]))
-            for t in self.network.tasks
-        )

@@ -30,7 +30,7 @@ _NORMAL = NormalDist()
 
 @dataclass(frozen=True)
 class Spread:
-    """Ends of the watched tasks over all cases, ascending, and how often each work time was missed."""
+    """Ends of the watched tasks over all cases, ascending; how often each work time was missed."""
 
     ends: Mapping[str, tuple[int, ...]]
     missed: Mapping[str, float]
@@ -87,9 +87,7 @@ def _prime(number: int) -> int:
 _PRIMES = [2, 3]
 
 
-def lengths(
-    network: TaskNetwork, doubts: Mapping[str, Doubt], case: int
-) -> dict[str, int]:
+def lengths(network: TaskNetwork, doubts: Mapping[str, Doubt], case: int) -> dict[str, int]:
     """Length of every task in one case, whole minutes."""
     shared = {doubt.shared for doubt in doubts.values()}
     common = {

@@ -117,9 +117,7 @@ def _problems(shop: Shop) -> Iterator[Problem]:
         if stretch is None:
             yield Problem(where, f'{text!r} is no stretch of hours; write it like "07:30-12:00"')
         elif stretch[1] <= stretch[0]:
-            yield Problem(
-                where, f"{text!r} ends before it starts; a night shift is split at 24:00"
-            )
+            yield Problem(where, f"{text!r} ends before it starts; a night shift is split at 24:00")
         elif stretch[0] < latest:
             yield Problem(where, f"{text!r} starts before the one above it ends")
         latest = max(latest, stretch[1] if stretch else 0)
