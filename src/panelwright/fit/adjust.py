@@ -26,6 +26,8 @@ STEP_IN_U = 1e-6
 """A step shorter than this share of the standard uncertainty in every unknown ends the search."""
 ROUNDING = 16.0 * float(np.finfo(float).eps)
 """A gain below this share of the sum of squares is lost in rounding, and ends the search too."""
+_UNSURE = 1e-12
+"""A forecast gain below this share of the sum of squares cannot be checked: it is believed."""
 MOST_ITERATIONS = 200
 _LEAST_HELD = 1e-4
 """A step is taken where at least this share of the forecast gain came true."""
@@ -98,6 +100,8 @@ def solve(
             break
         there = Linear(*evaluate(trial))
         held = (here.sum_of_squares - there.sum_of_squares) / max(forecast, _TINY)
+        if forecast < _UNSURE * here.sum_of_squares:
+            held = 1.0  # the difference of two sums of squares says no more than their rounding
         length = float(np.linalg.norm(metric * step / here.scale))
         radius = _next_radius(radius, length, held, damped=damped)
         if held > _LEAST_HELD:

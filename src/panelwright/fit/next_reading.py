@@ -263,11 +263,8 @@ def _spans(network: Network, placed: Placed, parts: set[str]) -> Iterator[Candid
             words = f"measure {a.id} to {b.id} with the tape"
             row = (arm / length) @ follow
             variance = tape.u_mm**2 + tape.offset_u_mm**2 + (tape.scale_u * length) ** 2
-            yield Candidate(
-                NextReading(0.0, words, a.id, b.id, length_mm=length),
-                row[None, :],
-                np.array([variance]),
-            )
+            reading = NextReading(0.0, words, a.id, b.id, length_mm=length)
+            yield Candidate(reading, row[None, :], np.array([variance]))
 
 
 def _taken_spans(network: Network) -> set[frozenset[Node]]:
