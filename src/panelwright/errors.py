@@ -6,7 +6,15 @@
     ├── QuantityError   a text that is no quantity: what was typed, what was expected
     ├── TableError      a table of our own that breaks its own rules
     ├── InvalidFile     a repair file with problems, all of them listed
-    └── Unanswerable    a question that this repair's facts cannot answer, in words
+    ├── Unanswerable    a question that this repair's facts cannot answer, in words
+    └── StoreError      something about the store; what was acknowledged is never lost by it
+        ├── StoreFullError      the disk has no room left
+        ├── StoreBusyError      another program holds the database
+        ├── StoreLostError      the database or its folder cannot be reached
+        ├── StoreDamagedError   what is stored is not what was written
+        ├── StoreVersionError   a newer version of the program made it
+        ├── UnknownRepairError  no repair of that name is stored
+        └── PhotoError          a file that cannot be taken as a photo
 
 The command line and the web turn them into exit codes and pages in one place each.
 """
@@ -45,3 +53,35 @@ class Unanswerable(PanelwrightError):  # noqa: N818 - likewise
     def __init__(self, why: Sequence[str]) -> None:
         self.why = tuple(why)
         super().__init__(" ".join(self.why))
+
+
+class StoreError(PanelwrightError):
+    """Something about the store: a fact that was acknowledged is stored all the same."""
+
+
+class StoreFullError(StoreError):
+    """The disk has no room left; nothing was stored, what was stored before is intact."""
+
+
+class StoreBusyError(StoreError):
+    """Another program holds the database for longer than we wait."""
+
+
+class StoreLostError(StoreError):
+    """The database or its folder cannot be reached, or the connection to it broke."""
+
+
+class StoreDamagedError(StoreError):
+    """What is stored is not what was written."""
+
+
+class StoreVersionError(StoreError):
+    """A store that a newer version of the program made."""
+
+
+class UnknownRepairError(StoreError):
+    """No repair of that name is stored."""
+
+
+class PhotoError(StoreError):
+    """A file that cannot be taken as a photo: too large, no picture, or broken."""

@@ -1,0 +1,15 @@
+"""Where Alembic begins: run the migrations on the connection that `store.migrate` gives."""
+
+from __future__ import annotations
+
+from alembic import context
+
+from panelwright.store.tables import metadata
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=metadata,
+    render_as_batch=True,
+    transactional_ddl=True,  # on SQLite too: the transaction is ours
+)
+context.run_migrations()
