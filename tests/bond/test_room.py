@@ -333,3 +333,10 @@ def test_a_lamp_forgotten_for_a_year_is_still_answered(make: Make) -> None:
     bond = only(make, forgotten, heated=True)
     assert bond.full_min is not None
     assert len(bond.curve) <= 200
+
+
+def test_a_moment_without_joint_is_said(make: Make) -> None:
+    def loose(data: dict[str, Any]) -> None:
+        data["event"] = [{"kind": "closed", "at": "2026-11-20T13:10:00+01:00"}]
+
+    assert "'closed' names no joint" in whats(answer(make(loose)))

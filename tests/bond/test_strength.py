@@ -60,3 +60,17 @@ def test_between_them_it_is_the_exponential_of_maturity() -> None:
     )
     straight = np.log(np.log(20.0 / FULL_FRACTION / found))
     assert straight[0] - straight[1] == pytest.approx(straight[1] - straight[2], rel=1e-9)
+
+
+@pytest.mark.exact
+def test_half_way_by_hand() -> None:
+    # S_u = 21.0526, a = ln(3.04701/0.0512933)/ln 6 = 2.27952; at twice the handling age
+    # S = 21.0526 exp(−3.04701 · 0.5^2.27952) = 11.239 MPa [computed by hand].
+    (found,) = strength_at_age(
+        np.array([480.0]),
+        handle_min=np.array(240.0),
+        full_min=np.array(1440.0),
+        handle_MPa=1.0,
+        full_MPa=20.0,
+    )
+    assert found == pytest.approx(11.239, abs=1e-3)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from panelwright.bond.advice import advice_of
 from panelwright.bond.answer import BondAnswer, JointBond
-from panelwright.bond.clocks import zone_of
+from panelwright.bond.clocks import ORDER, zone_of
 from panelwright.bond.joint import bond_joint
 from panelwright.bond.surface import AIR_RANGE_C, panel_problems, surface_answer
 from panelwright.errors import Unanswerable
@@ -55,6 +55,17 @@ def _air_problems(repair: Repair) -> tuple[Problem, ...]:
     return ()
 
 
+def _loose_events(repair: Repair) -> tuple[Problem, ...]:
+    """Moments of a joint's clock that name no joint."""
+    return tuple(
+        Problem(
+            f"event[{number}].joint", f"{event.kind!r} names no joint, so no clock runs from it"
+        )
+        for number, event in enumerate(repair.events)
+        if event.kind in ORDER and event.joint is None
+    )
+
+
 def _lost(problems: tuple[Problem, ...]) -> Unanswerable:
     return Unanswerable(tuple(f"{problem.where}: {problem.what}" for problem in problems))
 
@@ -99,6 +110,7 @@ def bond_answer(repair: Repair) -> BondAnswer:
         problems += found
     if all(bond.law is None for bond in joints):
         raise _lost(tuple(problems))
+    problems += _loose_events(repair)
     surface, odd = surface_answer(repair.conditions)
     zone = zone_of(repair.shop.zone)
     return BondAnswer(
