@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     Evaluate = Callable[[Floats], tuple[Floats, Floats]]
 
 STEP_IN_U = 1e-6
-"""A step shorter than this share of the standard uncertainty in every unknown ends the search."""
+"""The search ends nearer than this share of the standard uncertainty of every unknown."""
 ROUNDING = 16.0 * float(np.finfo(float).eps)
 """A gain below this share of the sum of squares is lost in rounding, and ends the search too."""
 _UNSURE = 1e-12
@@ -38,8 +38,8 @@ _TINY = float(np.finfo(float).tiny)
 class Solution:
     """Least-squares estimate: where the search ended, and the linear problem there.
 
-    After convergence the linear problem is that of the step before the last, which was too short
-    to change it.
+    After convergence the linear problem is that before the last step, which was too short to
+    change it.
     """
 
     x: Floats
@@ -71,8 +71,9 @@ def solve(
     most_iterations : int
         From 1.
     step_in_u : float
-        The search ends at an undamped step shorter than this in the norm of the normal matrix: by
-        Cauchy-Schwarz no unknown then moves by more than this share of its uncertainty [1].
+        The search ends where what is left to go is shorter than this in the norm of the normal
+        matrix: by Cauchy-Schwarz no unknown is then further off than this share of its
+        uncertainty [1].
 
     Returns
     -------
@@ -88,14 +89,16 @@ def solve(
     metric = here.scale
     radius = float(np.linalg.norm(metric * x)) or np.inf
     status = Status.NOT_CONVERGED if len(x) else Status.CONVERGED
-    iterations = 0
+    iterations, last = 0, 0.0
     while status is not Status.CONVERGED and iterations < most_iterations:
         iterations += 1
         metric = np.maximum(metric, here.scale)
         step, damped = here.step(radius, metric / here.scale)
         forecast = here.forecast(step)
         trial = x + step / here.scale
-        if not damped and forecast < max(step_in_u**2, ROUNDING * here.sum_of_squares):
+        # Steps shrink by a steady factor near the end: what is left after this one is the next.
+        left = forecast * (min(forecast / last, 1.0) if last > 0.0 else 1.0)
+        if not damped and left < max(step_in_u**2, ROUNDING * here.sum_of_squares):
             x, status = trial, Status.CONVERGED
             break
         there = Linear(*evaluate(trial))
@@ -105,7 +108,7 @@ def solve(
         length = float(np.linalg.norm(metric * step / here.scale))
         radius = _next_radius(radius, length, held, damped=damped)
         if held > _LEAST_HELD:
-            x, here = trial, there
+            x, here, last = trial, there, 0.0 if damped else forecast
     return Solution(x, here, status, iterations)
 
 

@@ -115,6 +115,11 @@ class Equations:
         return ends
 
     @cached_property
+    def _cells_are_apart(self) -> bool:
+        """Whether no cell is added to twice; a comparison may share a point between its spans."""
+        return len(np.unique(self._distance_cells)) == self._distance_cells.size
+
+    @cached_property
     def _projections(self) -> Floats:
         """Matrix of directions of the projections, which no unknown changes."""
         matrix = np.zeros((len(self.observations), self.geometry.count, 3))
@@ -173,7 +178,11 @@ class Equations:
         unit[length == 0.0] = 3.0**-0.5
         signed = self.distances.sign[:, None] * unit
         directions = self._projections.copy()
-        np.add.at(directions.reshape(-1), self._distance_cells, np.concatenate([signed, -signed]))
+        flat, toward = directions.reshape(-1), np.concatenate([signed, -signed])
+        if self._cells_are_apart:
+            flat[self._distance_cells] += toward
+        else:
+            np.add.at(flat, self._distance_cells, toward)
         true = self.observations.constant + self._projections @ xyz.ravel()
         true += np.bincount(self.distances.row, self.distances.sign * length, len(true))
         return true, directions

@@ -46,8 +46,9 @@ class Linear:
 
     @cached_property
     def sum_of_squares(self) -> float:
-        """Sum of the squared weighted residuals."""
-        return float(self.residual @ self.residual)
+        """Sum of the squared weighted residuals; infinite where a trial went far astray."""
+        with np.errstate(over="ignore", invalid="ignore"):
+            return float(self.residual @ self.residual)
 
     @cached_property
     def _unscaled_normal(self) -> Floats:
