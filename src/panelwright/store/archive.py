@@ -11,9 +11,10 @@ import shutil
 import zipfile
 import zlib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass
 from enum import StrEnum
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, BinaryIO, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -24,7 +25,6 @@ from panelwright.store.pictures import MOST_BYTES
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from pathlib import Path
 
 MANIFEST = "manifest.json"
 LOG = "log.jsonl"
@@ -181,12 +181,21 @@ def opened(source: Path | BinaryIO, kind: Kind) -> Iterator[Archive]:
     InvalidFile
         Where it is no archive of ours, or holds something else than it lists.
     """
-    with _told("archive"):
-        file = zipfile.ZipFile(source)
-    with file:
+    with _file(source) as data:
         with _told("archive"):
+            file = zipfile.ZipFile(data)
             manifest = _manifest(file, kind)
         yield Archive(manifest, file)
+
+
+def _file(source: Path | BinaryIO) -> AbstractContextManager[BinaryIO]:
+    if not isinstance(source, Path):
+        return nullcontext(source)
+    try:
+        return source.open("rb")
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        raise InvalidFile([(str(source), f"cannot be read: {reason}")]) from error
 
 
 @contextmanager

@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, BinaryIO
 
 from panelwright.errors import StoreLostError, UnknownRepairError
-from panelwright.facts.document import facts_of_text, text_of
+from panelwright.facts.document import document_of, facts_of_text
 from panelwright.facts.fold import Folded, fold
 from panelwright.facts.log import Log
+from panelwright.facts.toml_text import toml_text
 from panelwright.store import backup, engines, people, photos, pictures, reading, writing
 from panelwright.store.bundle import read_bundle, rest_of, write_bundle
 from panelwright.store.durable import make_folder, written
@@ -51,13 +52,18 @@ class Stored:
 
     @property
     def repair(self) -> Repair:
-        """Give the repair that the log tells of."""
-        return self.folded.repair
+        """Give the repair that the log tells of, under the name that it is stored by."""
+        repair = self.folded.repair
+        header = repair.repair.model_copy(update={"name": self.name})
+        return replace(repair, repair=header)
 
     @property
     def text(self) -> str:
-        """Give the repair file that the log stands for, as TOML text."""
-        return text_of(self.folded)
+        """Give the repair file that the log stands for, as TOML text, under that name too."""
+        document = document_of(self.folded)
+        header = document.get("repair")
+        told = header if isinstance(header, dict) else {}
+        return toml_text({**document, "repair": {**told, "name": self.name}})
 
 
 @dataclass(frozen=True)
@@ -247,6 +253,7 @@ class Store:
         """
         bundle = read_bundle(source)
         name = name or bundle.name
+        writing.check_name(name)
         for picture in bundle.pictures:
             self._keep(picture)
         with self._writes() as connection:

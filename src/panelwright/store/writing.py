@@ -62,6 +62,17 @@ def start(connection: Connection, name: str, facts: Sequence[Fact], created_at: 
     return append(connection, name, facts)
 
 
+def check_name(repair: str) -> None:
+    """Refuse what is no name for a repair."""
+    try:
+        _NAME.validate_python(repair, strict=True)
+    except ValidationError:
+        raise StoreError(
+            f"{repair[:80]!r} is no name for a repair; expected letters, digits and dashes, "
+            "80 at most, a letter or digit first"
+        ) from None
+
+
 def is_stored(connection: Connection, repair: str) -> bool:
     """Tell whether there is a repair of that name."""
     found = select(repairs_table.c.name).where(repairs_table.c.name == repair)
@@ -70,13 +81,7 @@ def is_stored(connection: Connection, repair: str) -> bool:
 
 def make_repair(connection: Connection, repair: str, created_at: str) -> None:
     """Add a repair without facts; StoreError where the name is none."""
-    try:
-        _NAME.validate_python(repair, strict=True)
-    except ValidationError:
-        raise StoreError(
-            f"{repair[:80]!r} is no name for a repair; expected letters, digits and dashes, "
-            "80 at most, a letter or digit first"
-        ) from None
+    check_name(repair)
     connection.execute(insert(repairs_table).values(name=repair, created_at=created_at))
 
 
