@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from panelwright.facts.problem import Problem
 from panelwright.plan.answer import Who
 from panelwright.plan.draft import Draft, DraftPlan
 from panelwright.plan.facts_done import Progress
+from panelwright.plan.forward import Clock
 from panelwright.plan.library import Breaks
 from panelwright.plan.tasks import (
     Calendar,
@@ -25,7 +26,7 @@ from panelwright.plan.tasks import (
 from panelwright.plan.windows import Hours, minutes_between
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from panelwright.facts.models.header import Shop
 
@@ -40,6 +41,7 @@ PAUSE = {
     Breaks.ANYTIME: Pause.ANYTIME,
 }
 SLACK_DAYS = 8
+NEAR_MINUTES = 21 * 24 * 60
 
 
 @dataclass(frozen=True)
@@ -72,17 +74,12 @@ def unique(jobs: Sequence[Job], repair: str, step: str) -> str:
 
 def assemble(jobs: Sequence[Job], shop: Shop, hours: Hours) -> Question:
     """Tasks, lags, hours and capacities of all repairs; minute 0 is the first known moment."""
-    known = [
-        at
-        for job in jobs
-        for table in (job.progress.started, job.progress.ended)
-        for at in table.values()
-    ]
+    known = [at for job in jobs for at in _known_moments(job)]
     origin = min(
         [*(job.now for job in jobs), *(at.replace(second=0, microsecond=0) for at in known)]
     )
     origin = origin.astimezone(UTC)
-    builder = _Builder(jobs, shop, origin)
+    builder = _Builder(jobs, shop, hours, origin)
     tasks = tuple(task for job in jobs for task in builder.tasks(job))
     lags = tuple(lag for job in jobs for lag in builder.lags(job))
     latest_now = max(builder.now(job) for job in jobs)
@@ -101,11 +98,21 @@ def assemble(jobs: Sequence[Job], shop: Shop, hours: Hours) -> Question:
     )
 
 
+def _known_moments(job: Job) -> Iterator[datetime]:
+    """When recorded steps began; where only the end is known, so long before."""
+    yield from job.progress.started.values()
+    for id_, at in job.progress.ended.items():
+        if id_ not in job.progress.started:
+            yield at - timedelta(minutes=job.plan.steps[id_].minutes)
+
+
 class _Builder:
     """Turns steps into tasks, one repair after the other."""
 
-    def __init__(self, jobs: Sequence[Job], shop: Shop, origin: datetime) -> None:
+    def __init__(self, jobs: Sequence[Job], shop: Shop, hours: Hours, origin: datetime) -> None:
         self.jobs, self.shop, self.origin = jobs, shop, origin
+        ahead = max(minutes_between(origin, job.now) for job in jobs) + NEAR_MINUTES
+        self.clock = Clock(Calendar(SHOP_HOURS, hours.windows(origin, ahead)))
         self.drafts: dict[str, Draft] = {}
         self.repair_of: dict[str, str] = {}
         self.problems: list[Problem] = []
@@ -165,7 +172,11 @@ class _Builder:
         if start is None or (end is not None and start > end):
             start = max(0, (end or 0) - step.minutes)
         if end is None:
-            end = max(start + step.minutes, self.now(job))
+            pause = PAUSE[Breaks.PAUSES if step.breaks is Breaks.UNBROKEN else step.breaks]
+            in_time = start + step.minutes
+            if pause is not Pause.ANYTIME:
+                in_time = max(in_time, self.clock.span(step.minutes, pause, start)[1])
+            end = max(in_time, self.now(job))
         needs = self._needs(step) if end > self.now(job) and end_at is None else ()
         needs = tuple(need for need in needs if self._free(need))
         self.fixed[id_] = (start, end)
@@ -201,7 +212,10 @@ class _Builder:
         """A limit that began in the past: kept where it still can be, else told and dropped."""
         first, second = lag.between.value
         base = self.fixed[lag.before][0 if first == "start" else 1]
-        soonest = self.now(job) + (self.drafts[lag.after].minutes if second == "end" else 0)
+        step = self.drafts[lag.after]
+        pause = PAUSE[step.breaks]
+        span = self.clock.span(step.minutes, pause, self.now(job))
+        soonest = span[0 if second == "start" else 1]
         if lag.most is not None and soonest <= base + lag.most:
             return lag
         where = f"{job.repair}, step {lag.after}"

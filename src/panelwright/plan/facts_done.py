@@ -72,7 +72,10 @@ def progress(plan: DraftPlan, course: Course) -> Progress:
             for base in ("lift-off", "take-off"):
                 if f"{base}-{finding.after}" in plan.steps:
                     ended.setdefault(f"{base}-{finding.after}", finding.at)
-    return Progress(started, ended, _implied(plan, started, ended), tuple(problems))
+    implied = _implied(plan, started, ended)
+    for id_ in [id_ for id_ in implied if id_ in started]:
+        ended[id_] = max(implied.pop(id_), started[id_])
+    return Progress(started, ended, implied, tuple(problems))
 
 
 def _meant(plan: DraftPlan, course: Course, event: Event) -> Iterator[tuple[str, str]]:

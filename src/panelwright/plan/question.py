@@ -152,8 +152,32 @@ def _schedule(question: Question, hours: Hours, effort: Effort) -> tuple[Questio
         question = replace(question, network=network)
     schedule = solve(network, effort)
     if schedule.status is Status.INFEASIBLE:
+        question, schedule = _without_overtaken(question, schedule, effort)
+    if schedule.status is Status.INFEASIBLE:
         return question, schedule
+    network = question.network
     return question, replace(schedule, spans=_left(network, schedule.spans))
+
+
+def _without_overtaken(
+    question: Question, schedule: Schedule, effort: Effort
+) -> tuple[Question, Schedule]:
+    """Try again without the limits that began with a recorded step: facts cannot be changed."""
+    recorded = {t.id for t in question.network.tasks if t.latest is not None}
+    late = [lag for lag in question.network.lags if lag.before in recorded and lag.most is not None]
+    if not late:
+        return question, schedule
+    lags = tuple(replace(lag, most=None) if lag in late else lag for lag in question.network.lags)
+    problems = tuple(
+        Problem(f"step {lag.after}", f"may come too late: {lag.words}", hard=False) for lag in late
+    )
+    relaxed = replace(
+        question,
+        network=replace(question.network, lags=lags),
+        problems=(*question.problems, *problems),
+    )
+    second = solve(relaxed.network, effort)
+    return (question, schedule) if second.status is Status.INFEASIBLE else (relaxed, second)
 
 
 def _shortened(network: TaskNetwork, horizon: int, hours: Hours, origin: datetime) -> TaskNetwork:

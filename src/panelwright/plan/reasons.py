@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
 from panelwright.plan.limits import positive_cycle, possible_starts
-from panelwright.plan.tasks import Pause
+from panelwright.plan.model import Model
+from panelwright.plan.tasks import Goal, Pause
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from panelwright.plan.tasks import Calendar, Resource, Task, TaskNetwork
 
@@ -93,119 +96,89 @@ def _no_start(task: Task, calendar: Calendar | None, horizon: int) -> str:
     return f"{task.words} finds no working time before its latest end."
 
 
-class _Groups:
-    """One switch for each rule that could be given up."""
+@dataclass(frozen=True)
+class Rule:
+    """One rule that could be given up, and the network without it."""
 
-    def __init__(self, network: TaskNetwork) -> None:
-        self.model = cp_model.CpModel()
-        self.words: dict[int, str] = {}
-        self.switches: list[cp_model.IntVar] = []
-        self._build(network)
-
-    def _switch(self, words: str) -> cp_model.IntVar:
-        switch = self.model.new_bool_var(words)
-        self.words[switch.index] = words
-        self.switches.append(switch)
-        return switch
-
-    def _build(self, network: TaskNetwork) -> None:
-        start, end = {}, {}
-        for task in network.tasks:
-            start[task.id], end[task.id] = self._task(task, network)
-        for lag in network.lags:
-            first, second = lag.between.value
-            distance = (start if second == "start" else end)[lag.after] - (
-                start if first == "start" else end
-            )[lag.before]
-            if lag.least is not None:
-                self.model.add(distance >= lag.least)
-            if lag.most is not None:
-                self.model.add(distance <= lag.most).only_enforce_if(self._switch(lag.words))
-        for resource in network.resources:
-            self._resource(resource, network, start, end)
-
-    def _task(self, task: Task, network: TaskNetwork) -> tuple[cp_model.IntVar, cp_model.IntVar]:
-        """Start and end; the calendar can be given up, and then the work is done in one go."""
-        found = possible_starts(network)[task.id].found
-        most = network.horizon if task.latest is None else min(task.latest, network.horizon)
-        start = self.model.new_int_var(task.earliest, most - task.duration, f"start {task.id}")
-        end = self.model.new_int_var(task.earliest, most, f"end {task.id}")
-        self.model.add(end >= start + task.duration)
-        if task.calendar is None or task.pause is Pause.ANYTIME:
-            self.model.add(end == start + task.duration)
-            return start, end
-        switch = self._switch(_hours_words(task))
-        ways = []
-        for elapsed in sorted({piece.elapsed for piece in found}):
-            way = self.model.new_bool_var(f"{task.id} takes {elapsed}")
-            ranges = [[piece.low, piece.high] for piece in found if piece.elapsed == elapsed]
-            allowed = cp_model.Domain.from_intervals(ranges)
-            self.model.add_linear_expression_in_domain(start, allowed).only_enforce_if(way)
-            self.model.add(end == start + elapsed).only_enforce_if(way)
-            ways.append(way)
-        self.model.add(cp_model.LinearExpr.sum(ways) == 1).only_enforce_if(switch)
-        return start, end
-
-    def _resource(
-        self,
-        resource: Resource,
-        network: TaskNetwork,
-        start: dict[str, cp_model.IntVar],
-        end: dict[str, cp_model.IntVar],
-    ) -> None:
-        switch = self._switch(f"the shop has {resource.capacity} × {resource.words}")
-        intervals, amounts = [], []
-        for task in network.tasks:
-            for need in task.needs:
-                if need.resource != resource.id or task.duration == 0:
-                    continue
-                size = self.model.new_int_var(0, network.horizon, "")
-                intervals.append(
-                    self.model.new_optional_interval_var(
-                        start[task.id], size, end[task.id], switch, ""
-                    )
-                )
-                amounts.append(need.amount)
-        if intervals:
-            self.model.add_cumulative(intervals, amounts, resource.capacity)
-
-
-def _hours_words(task: Task) -> str:
-    if task.pause is Pause.UNBROKEN:
-        return f"{task.words} is done without a break within working hours"
-    return f"{task.words} is done within working hours"
+    words: str
+    without: Callable[[TaskNetwork], TaskNetwork]
 
 
 def searched_reasons(network: TaskNetwork, seed: int) -> tuple[str, ...]:
-    """A small set of rules that cannot all be kept, found by giving rules up one by one.
+    """A small set of rules that cannot all be kept.
 
-    The solver names a sufficient set of assumptions; each of them is then left out once, and
-    stays out where the rest is still impossible.
+    Each rule is left out in turn and stays out where the rest is still impossible; what remains
+    is needed for the conflict (deletion filter: Chinneck, J. & Dravnieks, E. (1991): Locating
+    minimal infeasible constraint sets in linear programs. ORSA Journal on Computing 3(2),
+    157-168, from memory).
     """
-    groups = _Groups(network)
-    core = _core(groups, [switch.index for switch in groups.switches], seed)
-    if core is None:
-        return ("No schedule fits before the horizon, even with rules given up.",)
-    for index in list(core):
-        smaller = _core(groups, [other for other in core if other != index], seed)
-        if smaller is not None:
-            core = smaller
+    core: list[str] = []
+    for rule in _rules(network):
+        smaller = rule.without(network)
+        if _impossible(smaller, seed):
+            network = smaller
+        else:
+            core.append(rule.words)
     if not core:
         return ("The shortest times between the steps do not fit before the horizon.",)
-    listed = "; ".join(groups.words[index] for index in core)
+    listed = "; ".join(dict.fromkeys(core))
     return (f"These cannot all be kept: {listed}. Give one of them up.",)
 
 
-def _core(groups: _Groups, indices: Sequence[int], seed: int) -> list[int] | None:
-    """Rules among these that suffice to make it impossible; None where it is possible or open."""
-    wanted = set(indices)
-    groups.model.clear_assumptions()
-    groups.model.add_assumptions([s for s in groups.switches if s.index in wanted])
+def _rules(network: TaskNetwork) -> Iterator[Rule]:
+    """Everything that somebody could decide otherwise."""
+    for resource in network.resources:
+        words = f"the shop has {resource.capacity} × {resource.words}"
+        yield Rule(words, partial(_without_resource, id_=resource.id))
+    pausing = [t.id for t in network.tasks if t.calendar and t.pause is Pause.PAUSES]
+    if pausing:
+        words = "steps are done within working hours"
+        yield Rule(words, partial(_without_hours, ids=frozenset(pausing)))
+    for task in network.tasks:
+        if task.calendar and task.pause is Pause.UNBROKEN:
+            words = f"{task.words} is done without a break within working hours"
+            yield Rule(words, partial(_without_hours, ids=frozenset({task.id})))
+        if task.latest is not None:
+            words = f"{task.words} ends by {task.latest}"
+            yield Rule(words, partial(_without_latest, id_=task.id))
+    for place, lag in enumerate(network.lags):
+        if lag.most is not None:
+            yield Rule(lag.words, partial(_without_most, place=place))
+
+
+def _without_resource(network: TaskNetwork, *, id_: str) -> TaskNetwork:
+    tasks = tuple(
+        replace(task, needs=tuple(need for need in task.needs if need.resource != id_))
+        for task in network.tasks
+    )
+    return replace(network, tasks=tasks)
+
+
+def _without_hours(network: TaskNetwork, *, ids: frozenset[str]) -> TaskNetwork:
+    tasks = tuple(
+        replace(task, calendar=None, pause=Pause.ANYTIME) if task.id in ids else task
+        for task in network.tasks
+    )
+    return replace(network, tasks=tasks)
+
+
+def _without_latest(network: TaskNetwork, *, id_: str) -> TaskNetwork:
+    tasks = tuple(replace(task, latest=None) if task.id == id_ else task for task in network.tasks)
+    return replace(network, tasks=tasks)
+
+
+def _without_most(network: TaskNetwork, *, place: int) -> TaskNetwork:
+    lags = list(network.lags)
+    lags[place] = replace(lags[place], most=None)
+    return replace(network, lags=tuple(lags))
+
+
+def _impossible(network: TaskNetwork, seed: int) -> bool:
+    if positive_cycle(network):
+        return True
+    model = Model(replace(network, goal=Goal((), 0))).model
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = seed
-    solver.parameters.max_deterministic_time = 2.0
-    if solver.solve(groups.model) != cp_model.INFEASIBLE:
-        return None
-    named = set(solver.sufficient_assumptions_for_infeasibility())
-    return [index for index in indices if index in named]
+    solver.parameters.max_deterministic_time = 0.5
+    return bool(solver.solve(model) == cp_model.INFEASIBLE)
