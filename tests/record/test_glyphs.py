@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-import pytest
 
 from panelwright.record import glyphs
 from panelwright.record.typeset import TEMPLATE_FOLDER

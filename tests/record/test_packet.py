@@ -12,16 +12,16 @@ from functools import cache
 import pytest
 import typst
 from pypdf import PdfReader
+from tests.record import sample
 
 from panelwright.facts.file import read
+from panelwright.plan.supplement import Change, Kind, Supplement
 from panelwright.quantities import Units
 from panelwright.record.answer import (
     Answers,
-    Change,
     Options,
     Packet,
     Paper,
-    SupplementSheet,
     Unanswered,
 )
 from panelwright.record.data import Writer, written
@@ -29,8 +29,7 @@ from panelwright.record.job import Job
 from panelwright.record.notes import LETTERS
 from panelwright.record.packet import document, record
 from panelwright.record.published import as_json
-from panelwright.record.typeset import _fonts, _template
-from tests.record import sample
+from panelwright.record.typeset import MAIN, TEMPLATE_FOLDER, shipped_fonts
 
 SHIPPED = {"NotoSans-Regular", "NotoSans-Bold", "NotoSansMath-Regular", "NotoSansSymbols2-Regular"}
 HOSTILE = (
@@ -59,12 +58,12 @@ def whole(made: Packet) -> str:
 def fonts_of(made: Packet) -> set[str]:
     """Names of every font in the file, each with its program embedded."""
     names = set()
-    for item in reader(made).xref_objStm, reader(made).xref.get(0, {}):
-        for number in item:
-            found = reader(made).get_object(number)
-            if isinstance(found, dict) and found.get("/Type") == "/FontDescriptor":
-                assert "/FontFile2" in found or "/FontFile3" in found
-                names.add(str(found["/FontName"]).lstrip("/").partition("+")[2])
+    pdf = reader(made)
+    for number in [*pdf.xref_objStm, *pdf.xref.get(0, {})]:
+        found = pdf.get_object(number)
+        if isinstance(found, dict) and found.get("/Type") == "/FontDescriptor":
+            assert "/FontFile2" in found or "/FontFile3" in found
+            names.add(str(found["/FontName"]).lstrip("/").partition("+")[2])
     return names
 
 
@@ -262,8 +261,14 @@ def test_no_ink_is_in_the_margins_of_a_drawn_page(paper):
     image = pytest.importorskip("PIL.Image")
     job = Job(read(hostile_repair("W" * 190)), sample.answers(), sample.options())
     data = written(document(job), Writer(), paper.value)
-    files = {**dict(_template()), "data.json": json.dumps(data).encode()}
-    pages = typst.compile(files, font_paths=_fonts(), format="png", ppi=50.8)
+    pages = typst.compile(
+        MAIN,
+        root=str(TEMPLATE_FOLDER),
+        font_paths=shipped_fonts(),
+        format="png",
+        ppi=50.8,
+        sys_inputs={"data": json.dumps(data)},
+    )
     for page in pages:
         with image.open(io.BytesIO(page)) as picture:
             grey = picture.convert("L")
@@ -301,12 +306,13 @@ def test_a_file_with_nothing_in_it_still_gives_a_job_file():
 
 
 def test_a_supplement_is_the_sheet_after_the_cover():
-    sheet = SupplementSheet(
-        "More damage behind the panel.", (Change("inner wall", "keep", "replace"),), ("torn",)
-    )
+    change = Change(Kind.PART, "inner", "left inner wall", "keep", "replace")
+    sheet = Supplement("More damage behind the panel.", (change,), 20.5, 24.0)
     made = packet(replace(sample.options(), supplement=sheet))
     assert "Supplement" in texts(made)[1]
     assert "More damage behind the panel." in texts(made)[1]
+    assert "+3.5 h" in texts(made)[1]
+    assert "left inner wall" in texts(made)[1]
 
 
 @pytest.mark.invariant

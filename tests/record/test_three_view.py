@@ -10,28 +10,29 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from panelwright.record import three_view
-from panelwright.record.three_view import Kind, Push, Spot, draw
-from panelwright.record.views import three_views
+from panelwright.record import spot_marks, spots
+from panelwright.record.spots import Kind, Push, Spot
+from panelwright.record.three_view import draw
+from panelwright.record.views import Matrix, three_views
 
 CORNERS = ((0.0, -800.0, 400.0), (0.0, 800.0, 400.0), (2600.0, -780.0, 1500.0))
 
 
-def matrix(x: float, y: float, z: float) -> three_view.Matrix:
+def matrix(x: float, y: float, z: float) -> Matrix:
     return ((x * x, 0.0, 0.0), (0.0, y * y, 0.0), (0.0, 0.0, z * z))
 
 
 def crowd(count: int, seed: int) -> list[Spot]:
     """Points as close together as on a real corner, drawn from a fixed seed."""
-    dice = random.Random(seed)
-    spots = []
+    dice = random.Random(seed)  # noqa: S311 - points, not secrets
+    crowded = []
     for number in range(count):
         place = (dice.uniform(0, 2600), dice.uniform(-900, -700), dice.uniform(300, 1900))
         off = (dice.uniform(-3, 3), dice.uniform(-3, 3), dice.uniform(-3, 3))
-        spots.append(
+        crowded.append(
             Spot(f"L{number}", place, Kind.PART, off, matrix(0.5, 0.7, 0.4), 3.0, "undecided")
         )
-    return [*spots, Spot("RA", (0.0, 800.0, 400.0)), Spot("RB", (2600.0, 850.0, 1500.0))]
+    return [*crowded, Spot("RA", (0.0, 800.0, 400.0)), Spot("RB", (2600.0, 850.0, 1500.0))]
 
 
 @pytest.mark.exact
@@ -92,7 +93,7 @@ def test_views_fit_the_paper_and_do_not_overlap(width, height):
 @pytest.mark.published
 def test_the_ellipse_holds_95_percent():
     """χ²(0.95; 2) = 5.991, any table of the chi-square distribution (memory)."""
-    assert three_view.ELLIPSE_95**2 == pytest.approx(5.991, abs=5e-4)
+    assert pytest.approx(5.991, abs=5e-4) == spots.ELLIPSE_95**2
 
 
 @pytest.mark.second_route
@@ -104,7 +105,7 @@ def test_the_drawn_ellipse_agrees_with_numpy():
         axes = np.array([view.across, view.up])
         flat = axes @ full @ axes.T
         assert view.covariance(covariance) == pytest.approx((flat[0, 0], flat[0, 1], flat[1, 1]))
-        wide, narrow, turn = three_view._eigen(view.covariance(covariance))
+        wide, narrow, turn = spot_marks.eigen(view.covariance(covariance))
         values, vectors = np.linalg.eigh(flat)
         assert (narrow**2, wide**2) == pytest.approx(tuple(values))
         assert abs(vectors[:, 1] @ (math.cos(turn), math.sin(turn))) == pytest.approx(1.0)
@@ -119,9 +120,9 @@ def test_no_label_lies_on_another_or_on_a_point(count, seed):
     for a, b in combinations(drawing.placed, 2):
         assert not a.box.touches(b.box)
     for placed in drawing.placed:
-        assert 0 <= placed.box.left
+        assert placed.box.left >= 0
         assert placed.box.right <= drawing.width_mm
-        assert 0 <= placed.box.top
+        assert placed.box.top >= 0
         assert placed.box.bottom <= drawing.height_mm
 
 
@@ -154,8 +155,8 @@ def test_off_is_drawn_by_the_stated_exaggeration():
 def test_nothing_is_drawn_larger_than_its_room():
     for size in (0.01, 0.3, 4.0, 70.0):
         spot = Spot("L3", (0, -1, 0), Kind.PART, (size, 0, 0), None, size, "outside")
-        k = three_view.exaggeration((spot,), ())
-        assert k * size <= three_view.LARGEST_MM or k == three_view.EXAGGERATIONS[-1]
+        k = spots.exaggeration((spot,), ())
+        assert k * size <= spots.LARGEST_MM or k == spots.EXAGGERATIONS[-1]
 
 
 def test_one_point_alone_can_be_drawn():

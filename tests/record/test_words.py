@@ -5,15 +5,13 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 import pytest
-from tests.record import sample
 from hypothesis import given
 from hypothesis import strategies as st
 
 from panelwright.quantities import Units
-from panelwright.record.answer import Options
-from panelwright.record.job import Job, runs
+from panelwright.record.figures import percent, signed
+from panelwright.record.job import runs
 from panelwright.record.notes import letters, read_sources, references
-from panelwright.record.pages.fit_pages import percent, signed
 from panelwright.record.pages.open_points import amount
 from panelwright.record.when import When
 from panelwright.sources import Basis, Mark, Source
@@ -79,12 +77,10 @@ def test_every_travelling_mark_has_a_letter():
 
 
 def test_deviations_carry_sign_and_uncertainty():
-    metric = Job(sample.repair(), sample.answers(), Options())
-    inch = Job(sample.repair(), sample.answers(), Options(units=Units.IN))
-    assert signed(metric, -3.84, 0.52) == "−3.8 ± 0.5"
-    assert signed(metric, -0.01) == "0.0"
-    assert signed(metric, None) == "–"
-    assert signed(inch, 25.4, 2.54) == "+1.00 ± 0.10"
+    assert signed(Units.MM, -3.84, 0.52) == "−3.8 ± 0.5"
+    assert signed(Units.MM, -0.01) == "0.0"
+    assert signed(Units.MM, None) == "–"
+    assert signed(Units.IN, 25.4, 2.54) == "+1.00 ± 0.10"
 
 
 def test_a_probability_never_claims_certainty():

@@ -10,6 +10,7 @@ from panelwright.bond.answer import BondAnswer
 from panelwright.fit.answer import Answer as FitAnswer
 from panelwright.joints.answer import JointsAnswer
 from panelwright.plan.answer import PlanAnswer
+from panelwright.plan.supplement import Supplement
 from panelwright.quantities import Units
 from panelwright.quiet.answer import Answer as QuietAnswer
 from panelwright.teardown.answer import Answer as TeardownAnswer
@@ -42,33 +43,6 @@ class Answers:
 
 
 @dataclass(frozen=True)
-class Change:
-    """One line of the supplement: what it is, how it was planned before, how it is now."""
-
-    what: str
-    before: str
-    after: str
-
-
-@dataclass(frozen=True)
-class SupplementSheet:
-    """What more damage changed, for the office.
-
-    Parameters
-    ----------
-    summary : str
-        One sentence.
-    changes : tuple of Change
-    findings : tuple of str
-        What was found, in words.
-    """
-
-    summary: str
-    changes: tuple[Change, ...]
-    findings: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
 class Options:
     """How the job file is written.
 
@@ -81,14 +55,15 @@ class Options:
         The time the file stands for; None: as the facts stand, no time is printed.
     log_head : str
         Hash of the repair's log, where there is one.
-    supplement : SupplementSheet or None
+    supplement : Supplement or None
+        What more damage changed; adds its sheet.
     """
 
     paper: Paper = Paper.A4
     units: Units = Units.MM
     as_of: datetime | None = None
     log_head: str = ""
-    supplement: SupplementSheet | None = None
+    supplement: Supplement | None = None
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,9 @@ from typing import TypeAlias
 
 from panelwright.record.blocks import Document, Figure, Said
 from panelwright.record.glyphs import breakable, missing, shown
-from panelwright.record.notes import LEGEND, Notes, letters, references
+from panelwright.record.notes import LEGEND, Notes, letters, references, shortened
 
-Data: TypeAlias = "None | bool | int | float | str | list[Data] | dict[str, Data]"
+Data: TypeAlias = "bool | int | float | str | list[Data] | dict[str, Data] | None"
 
 
 @dataclass
@@ -36,7 +36,7 @@ class Writer:
             "marks": letters(said.sources),
             "notes": [
                 {"first": reference.first, "label": reference.label}
-                for reference in references(numbers)
+                for reference in shortened(references(numbers))
             ],
         }
 
@@ -58,17 +58,20 @@ class Writer:
             return self.said(value)
         if isinstance(value, Figure):
             return self.figure(value)
+        if isinstance(value, tuple):
+            return [self.data(item) for item in value]
+        if dataclasses.is_dataclass(value) and not isinstance(value, type):
+            fields = {f.name: self.data(getattr(value, f.name)) for f in dataclasses.fields(value)}
+            return {"kind": type(value).__name__, **fields}
+        return self._plain(value)
+
+    def _plain(self, value: object) -> Data:
         if isinstance(value, Enum):
             return str(value.value)
         if isinstance(value, str):
             return self.text(value)
         if value is None or isinstance(value, bool | int | float):
             return value
-        if isinstance(value, tuple):
-            return [self.data(item) for item in value]
-        if dataclasses.is_dataclass(value) and not isinstance(value, type):
-            fields = {f.name: self.data(getattr(value, f.name)) for f in dataclasses.fields(value)}
-            return {"kind": type(value).__name__, **fields}
         raise TypeError(f"{value!r} cannot stand in a job file")
 
 

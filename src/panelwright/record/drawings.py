@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from panelwright.bond.answer import JointBond
+    from panelwright.plan.answer import PlanAnswer
 
 _FONT = re.compile(r'font-family="[^"]*"')
 
@@ -53,23 +54,9 @@ def cure_chart(bond: JointBond) -> str:
     return chart(chart_of(bond))
 
 
-def plan_chart(plan) -> str:
-    rows = [
-        {"n": s.name, "a": s.start.isoformat(), "b": s.end.isoformat(), "who": s.by.value}
-        for s in plan.steps
-    ]
-    return chart(
-        {
-            "$schema": "https://vega.github.io/schema/vega-lite/v5.json",
-            "width": 480,
-            "height": {"step": 11},
-            "data": {"values": rows},
-            "mark": "bar",
-            "encoding": {
-                "x": {"field": "a", "type": "temporal"},
-                "x2": {"field": "b"},
-                "y": {"field": "n", "type": "nominal", "sort": None},
-                "color": {"field": "who", "type": "nominal"},
-            },
-        }
-    )
+def plan_chart(plan: PlanAnswer) -> str | None:
+    """The plan as bars; None where there is nothing to draw."""
+    from panelwright.plan.chart import chart as chart_of  # noqa: PLC0415
+
+    specification = chart_of(plan)
+    return None if specification is None else chart(specification)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
+from panelwright import bond, fit, joints, plan, quiet, teardown
 from panelwright.errors import Unanswerable
+from panelwright.plan.supplement import Side, Supplement
+from panelwright.plan.supplement import supplement as difference
 from panelwright.record.answer import Answers, Unanswered
 
 if TYPE_CHECKING:
@@ -23,6 +26,10 @@ def _asked(question: Callable[[], T]) -> T | Unanswered:
         return Unanswered(error.why)
 
 
+def _known(answer: T | Unanswered) -> T | None:
+    return None if isinstance(answer, Unanswered) else answer
+
+
 def gather(repair: Repair, *, as_of: datetime | None = None) -> Answers:
     """What every room says of one repair.
 
@@ -32,13 +39,30 @@ def gather(repair: Repair, *, as_of: datetime | None = None) -> Answers:
     as_of : datetime or None
         The time from which the plan starts; None: as the facts stand.
     """
-    from panelwright import bond, fit, joints, plan, quiet, teardown  # noqa: PLC0415
-
-    return Answers(
-        teardown=_asked(lambda: teardown.answer(repair)),
-        joints=_asked(lambda: joints.answer(repair)),
-        fit=_asked(lambda: fit.answer(repair)),
-        bond=_asked(lambda: bond.answer(repair)),
-        quiet=_asked(lambda: quiet.answer(repair)),
-        plan=_asked(lambda: plan.answer([repair], as_of=as_of)),
+    apart = _asked(lambda: teardown.answer(repair))
+    made = _asked(lambda: joints.answer(repair))
+    place = _asked(lambda: fit.answer(repair))
+    cure = _asked(lambda: bond.answer(repair))
+    pads = _asked(lambda: quiet.answer(repair))
+    known = plan.Answers(
+        repair, _known(apart), _known(made), _known(place), _known(cure), _known(pads)
     )
+    return Answers(apart, made, place, cure, pads, _asked(lambda: plan.plan_of([known], as_of)))
+
+
+def supplement(
+    earlier: Repair, earlier_answers: Answers, repair: Repair, answers: Answers
+) -> Supplement:
+    """What more damage changed between two states of one repair.
+
+    Raises
+    ------
+    Unanswerable
+        Where one of the two has no plan.
+    """
+    before, after = earlier_answers.plan, answers.plan
+    if isinstance(before, Unanswered):
+        raise Unanswerable([f"The repair before has no plan: {why}" for why in before.why])
+    if isinstance(after, Unanswered):
+        raise Unanswerable([f"There is no plan to compare with: {why}" for why in after.why])
+    return difference(Side(earlier, before), Side(repair, after))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -52,10 +53,9 @@ class Job:
     @cached_property
     def signatures(self) -> tuple[Event, ...]:
         """Events by which somebody signed, in order of time."""
-        signed = [e for e in self.repair.events if e.kind in SIGNING and e.by]
-        timed = [event for event in signed if event.at is not None]
-        untimed = [event for event in signed if event.at is None]
-        return (*sorted(timed, key=lambda event: event.at or event), *untimed)
+        last = datetime.max.replace(tzinfo=UTC)
+        signed = [event for event in self.repair.events if event.kind in SIGNING and event.by]
+        return tuple(sorted(signed, key=lambda event: event.at or last))
 
     @property
     def signed_by(self) -> tuple[str, ...]:

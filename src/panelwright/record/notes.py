@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 LETTERS = {"proposal": "p", "from memory": "m", "common practice, no source": "c"}
 """The letter that stands beside a number for each travelling mark."""
 
+MOST_LINKS = 5
+"""Links beside one number; which sources a result used in all, its room's own answer says."""
+
 LEGEND = "p proposal · m from memory · c common practice, no source · [1] source, last pages"
 
 
@@ -56,6 +59,13 @@ def references(numbers: Iterable[int]) -> tuple[Reference, ...]:
         else:
             found += [Reference(number, str(number)) for number in run]
     return tuple(found)
+
+
+def shortened(links: tuple[Reference, ...]) -> tuple[Reference, ...]:
+    """Few enough links to stand beside a number; the last says that there are more."""
+    if len(links) <= MOST_LINKS:
+        return links
+    return (*links[: MOST_LINKS - 1], Reference(links[MOST_LINKS - 1].first, "…"))
 
 
 def letters(sources: Iterable[Source]) -> str:

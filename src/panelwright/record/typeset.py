@@ -19,6 +19,7 @@ PAGES = "<pages>"
 """Where the template says how many pages there are."""
 
 TEMPLATE_FOLDER = Path(__file__).parent / "template"
+MAIN = str(TEMPLATE_FOLDER / "main.typ")
 
 
 class TypesetError(PanelwrightError):
@@ -26,7 +27,8 @@ class TypesetError(PanelwrightError):
 
 
 @cache
-def _fonts() -> typst.Fonts:
+def shipped_fonts() -> typst.Fonts:
+    """The fonts of the job file and no others."""
     import typst  # noqa: PLC0415 - loaded only when a page is set
 
     fonts = typst.Fonts(
@@ -36,12 +38,6 @@ def _fonts() -> typst.Fonts:
     if absent:
         raise TypesetError(f"fonts of the job file are not there: {', '.join(sorted(absent))}")
     return fonts
-
-
-@cache
-def _template() -> tuple[tuple[str, bytes], ...]:
-    files = sorted(TEMPLATE_FOLDER.glob("*.typ"))
-    return tuple((file.name, file.read_bytes()) for file in files)
 
 
 def typeset(data: Data) -> tuple[bytes, int]:
@@ -54,23 +50,27 @@ def typeset(data: Data) -> tuple[bytes, int]:
     """
     import typst  # noqa: PLC0415
 
-    files = dict(_template())
     text = json.dumps(data, ensure_ascii=False, allow_nan=False)
     strange = missing(text)
     if strange:
         raise TypesetError(f"no shipped font shows {', '.join(f'U+{ord(c):04X}' for c in strange)}")
-    files["data.json"] = text.encode()
+    inputs, fonts, root = {"data": text}, shipped_fonts(), str(TEMPLATE_FOLDER)
     try:
         pdf, warnings = typst.compile_with_warnings(
-            files, font_paths=_fonts(), ignore_system_fonts=True, format="pdf"
+            MAIN, root=root, font_paths=fonts, ignore_system_fonts=True, sys_inputs=inputs
         )
-        pages = int(
-            typst.query(
-                files, PAGES, field="value", one=True, font_paths=_fonts(), ignore_system_fonts=True
-            )
+        pages = typst.query(
+            MAIN,
+            PAGES,
+            field="value",
+            one=True,
+            root=root,
+            font_paths=fonts,
+            ignore_system_fonts=True,
+            sys_inputs=inputs,
         )
     except typst.TypstError as error:
         raise TypesetError(f"the job file could not be set: {error.diagnostic}") from error
     if warnings:
         raise TypesetError("; ".join(str(warning.message) for warning in warnings))
-    return bytes(pdf), pages
+    return pdf, int(pages)

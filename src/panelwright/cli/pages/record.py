@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from panelwright.cli.text import bullet, page as laid_out, wrap
+from panelwright.cli.text import bullet, wrap
+from panelwright.cli.text import page as laid_out
 
 if TYPE_CHECKING:
     from panelwright.quantities import Units

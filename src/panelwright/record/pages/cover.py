@@ -67,8 +67,7 @@ def _next(job: Job) -> Box:
     if first.proves:
         detail.append(f"recorded by: {first.proves}")
     if others:
-        more = "; ".join(step.name for step in others[:3])
-        detail.append(f"also ready to start: {more}")
+        detail.append(f"then: {others[0].name}")
     cautions = tuple(Said(caution.words) for caution in first.cautions[:3])
     return Box(
         BoxKind.NEXT,

@@ -57,7 +57,7 @@ def _hottest(job: Job, bond: JointBond) -> Said:
     words = show_temperature(bond.hottest_C, job.units)
     if bond.limit_C is None or bond.over_limit is None:
         return Said(words)
-    words += f" of {show_temperature(bond.limit_C, job.units)}"
+    words += f", limit {show_temperature(bond.limit_C, job.units)}"
     return Said(words, tone=Tone.NOT_OK if bond.over_limit else Tone.OK)
 
 
@@ -85,8 +85,11 @@ def _clock_rows(job: Job, bond: BondAnswer) -> tuple[Row, ...]:
     return tuple(rows)
 
 
+CHART_MM = 150.0
+"""Width of the cure chart on paper."""
+
 CLOCK_COLUMNS = (
-    Column("joint", 1.3),
+    Column("joint", 1.9),
     Column("work, from bead start", 1.1),
     Column("handle, from closing: late end first", 1.7),
     Column("full cure, from closing", 1.7),
@@ -142,7 +145,7 @@ def _charts(job: Job, bond: BondAnswer) -> Iterator[Block]:
         yield Together(
             (
                 Heading(f"Cure of {name}"),
-                Figure(cure_chart(joint), Said("", joint.sources), alt=f"cure of {name}"),
+                Figure(cure_chart(joint), Said(""), width_mm=CHART_MM, alt=f"cure of {name}"),
             )
         )
 
@@ -159,7 +162,13 @@ def _surface(job: Job, bond: BondAnswer) -> Iterator[Block]:
 
 def _advice(bond: BondAnswer) -> tuple[Block, ...]:
     lines = [Said(line) for line in bond.advice]
-    lines += [Said(f"{joint.joint}: {note}") for joint in bond.joints for note in joint.notes]
+    notes: dict[str, list[str]] = {}
+    for joint in bond.joints:
+        for note in joint.notes:
+            notes.setdefault(note, []).append(joint.joint)
+    for note, joints in notes.items():
+        every = len(joints) == len(bond.joints)
+        lines.append(Said(note if every else f"{', '.join(joints)}: {note}"))
     unique = tuple(dict.fromkeys(lines))
     return (Box(BoxKind.INFO, "What to mind", unique),) if unique else ()
 
@@ -192,6 +201,12 @@ def cure_section(job: Job) -> Section:
     )
 
 
+PLAN_CAPTION = (
+    "Work on the shop's hours; nights and breaks are squeezed. Black edge: sets the time. "
+    "Diamond: hold point. Times are planned; the work decides."
+)
+
+
 def plan_section(job: Job) -> Section:
     """The plan as bars over the shop's hours."""
     plan = job.answers.plan
@@ -202,9 +217,10 @@ def plan_section(job: Job) -> Section:
         blocks.append(
             Box(BoxKind.MISSING, "The plan cannot be kept", tuple(Said(why) for why in plan.why))
         )
-    if plan.steps:
-        blocks.append(Figure(plan_chart(plan), Said("", plan.sources), alt="the plan as bars"))
-    gap = "" if plan.gap is None else f", at most {100 * plan.gap:.0f} % longer than the shortest"
+    drawn = plan_chart(plan)
+    if drawn is not None:
+        blocks.append(Figure(drawn, Said(PLAN_CAPTION, plan.sources), alt="the plan as bars"))
+    gap = "" if not plan.gap else f", at most {100 * plan.gap:.0f} % longer than the shortest"
     blocks.append(Paragraph(Said(f"Schedule: {plan.status.value}{gap}.", tone=Tone.QUIET)))
     numbers = {step.id: number for number, step in enumerate(job.steps, start=1)}
     critical = runs([numbers[step] for step in plan.critical if step in numbers])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panelwright.plan.answer import Who
 from panelwright.quantities import show_area, show_temperature
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import (
@@ -41,6 +42,8 @@ AFTER_PAINT = (
     ("Road test and release", "lead"),
 )
 
+PAINTED = ("rivet-bond", "bond", "weld", "hem", "sleeve")
+"""Kinds of joint by which a part belongs to the painted body; what is bolted on comes off."""
 WORKED_ON = ("replace", "section", "repair")
 
 
@@ -62,7 +65,10 @@ def _surface(job: Job, part: Part) -> Row:
 
 
 def _surfaces(job: Job) -> tuple[Block, ...]:
-    parts = [part for part in job.repair.parts if part.state in WORKED_ON]
+    bonded = {
+        layer for joint in job.repair.joints if joint.kind in PAINTED for layer in joint.layers
+    }
+    parts = [part for part in job.repair.parts if part.state in WORKED_ON and part.id in bonded]
     columns = (
         Column("surface", 1.4),
         Column("material", 1.2),
@@ -145,7 +151,9 @@ def _owed(job: Job) -> tuple[Owed, ...]:
     after = [step for step in job.steps if step.stage == 12]
     if after:
         return tuple(
-            Owed(Said(step.name, step.sources), step.by.value) for step in after if not step.done
+            Owed(Said(step.name, step.sources), step.by.value)
+            for step in after
+            if not step.done and step.by is not Who.NOBODY
         )
     drive = job.repair.vehicle.drive
     owed = [

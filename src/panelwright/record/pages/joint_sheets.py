@@ -72,7 +72,7 @@ def _rivet(job: Job, joint: JointAnswer) -> Card:
     return Card("RIVET", Said(rivet.name or rivet.id, rivet.sources, strong=True), Said(detail))
 
 
-def _count(job: Job, joint: JointAnswer) -> Card:
+def _count(joint: JointAnswer) -> Card:
     old = counted(len(joint.old_at_mm), "old position")
     assumed = ", spread evenly" if joint.old_assumed else ""
     value = "–" if joint.count is None else str(joint.count)
@@ -193,9 +193,7 @@ def _sheet(job: Job, joint: JointAnswer, said: set[str]) -> tuple[Block, ...]:
             )
         )
     head.append(
-        Cards(
-            (_rivet(job, joint), _count(job, joint), _pitch(job, joint), _adhesive(job, joint)), 4
-        )
+        Cards((_rivet(job, joint), _count(joint), _pitch(job, joint), _adhesive(job, joint)), 4)
     )
     drawn = strip(joint, job.units)
     if drawn is not None:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panelwright.plan.supplement import Kind
 from panelwright.record.blocks import (
-    Bullets,
+    Align,
+    Card,
+    Cards,
     Column,
     Heading,
     Paragraph,
@@ -19,32 +22,55 @@ from panelwright.record.blocks import (
 )
 
 if TYPE_CHECKING:
-    from panelwright.record.answer import SupplementSheet
+    from panelwright.plan.supplement import Supplement
     from panelwright.record.blocks import Block
 
-COLUMNS = (Column("what", 2.0), Column("as planned before", 1.4), Column("as it is now", 1.4))
+# What the office reads first stands first.
+TITLES = {
+    Kind.FINDING: "Found",
+    Kind.TIME: "Time",
+    Kind.PART: "Parts",
+    Kind.JOINT: "Joints",
+    Kind.KIT: "Parts list",
+    Kind.STEP: "Work",
+}
 
 
-def supplement_section(sheet: SupplementSheet) -> Section:
-    """One sheet to send to the office."""
-    found: tuple[Block, ...] = ()
-    if sheet.findings:
-        found = (Heading("Found"), Bullets(tuple(Said(finding) for finding in sheet.findings)))
+def _group(sheet: Supplement, kind: Kind) -> tuple[Block, ...]:
     rows = tuple(
-        Row((Said(change.what, strong=True), Said(change.before or "–"), Said(change.after or "–")))
+        Row((Said(change.what, strong=True), Said(change.before), Said(change.after)))
         for change in sheet.changes
+        if change.kind is kind
     )
-    changes: tuple[Block, ...] = (Paragraph(Said("Nothing changes.", tone=Tone.OK)),)
-    if rows:
-        changes = (Table(COLUMNS, rows),)
+    if not rows:
+        return ()
+    columns = (
+        Column(TITLES[kind].lower(), 2.6),
+        Column("before", 1.0, Align.LEFT),
+        Column("now", 1.4, Align.LEFT),
+    )
+    return (Heading(TITLES[kind]), Table(columns, rows))
+
+
+def supplement_section(sheet: Supplement) -> Section:
+    """One sheet to send to the office."""
+    more = sheet.work_after_h - sheet.work_before_h
+    cards = Cards(
+        (
+            Card("WORK BEFORE", Said(f"{sheet.work_before_h:.1f} h", strong=True)),
+            Card("WORK NOW", Said(f"{sheet.work_after_h:.1f} h", strong=True)),
+            Card("MORE WORK", Said(f"{more:+.1f} h".replace("-", "−"), strong=True)),
+        )
+    )
+    groups = tuple(block for kind in TITLES for block in _group(sheet, kind))
+    nothing = (Paragraph(Said("Nothing changes.", tone=Tone.OK)),)
     return Section(
         "Supplement",
         (
             Paragraph(Said(sheet.summary, strong=True), size=Size.LEAD),
-            *found,
-            Heading("What changes"),
-            *changes,
-            SignOff(("Supplement sent, office", "Supplement approved")),
+            cards,
+            *(groups or nothing),
+            SignOff(("Sent to the office", "Approved")),
         ),
         fresh=True,
         lead="Damage found after the first plan, and what it does to work, parts and time.",
