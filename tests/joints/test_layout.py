@@ -20,10 +20,15 @@ def half(low: float, high: float) -> st.SearchStrategy[float]:
     return st.integers(round(2 * low), round(2 * high)).map(lambda number: number / 2)
 
 
+def micrometres(low: float, high: float) -> st.SearchStrategy[float]:
+    """Lengths in whole micrometres: nothing lies within rounding of a rule's limit."""
+    return st.integers(round(1000 * low), round(1000 * high)).map(lambda number: number / 1000)
+
+
 @st.composite
 def rows(draw: st.DrawFn, longest: float = 16.0, most: int = 3) -> Row:
     length = draw(half(4.0, longest))
-    ideal = draw(st.lists(st.floats(0.0, length), min_size=1, max_size=most))
+    ideal = draw(st.lists(micrometres(0.0, length), min_size=1, max_size=most))
     stretches = draw(st.lists(st.tuples(half(0.0, length), half(0.0, length)), max_size=2))
     return Row(
         low_mm=0.0,
@@ -33,7 +38,7 @@ def rows(draw: st.DrawFn, longest: float = 16.0, most: int = 3) -> Row:
         pitch_mm=draw(half(0.5, 5.0)),
         avoid_mm=tuple((min(pair), max(pair)) for pair in stretches if pair[0] != pair[1]),
         half_head_mm=draw(half(0.0, 1.5)),
-        old_mm=tuple(draw(st.lists(st.floats(0.0, length), max_size=2))),
+        old_mm=tuple(draw(st.lists(micrometres(0.0, length), max_size=2))),
         old_clearance_mm=draw(half(0.0, 2.5)),
     )
 
