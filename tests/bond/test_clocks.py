@@ -11,7 +11,15 @@ from hypothesis import strategies as st
 
 from panelwright.bond.answer import Band, Stay
 from panelwright.bond.clock_checks import clock_problems, order_problems
-from panelwright.bond.clocks import clock_of, later, recorded, run, switched_stays, zone_of
+from panelwright.bond.clocks import (
+    clock_of,
+    later,
+    minutes_between,
+    recorded,
+    run,
+    switched_stays,
+    zone_of,
+)
 from panelwright.facts.models.bonding import Event
 
 BERLIN = zone_of("Europe/Berlin")
@@ -138,3 +146,9 @@ def test_later_counts_real_minutes(moment: datetime, minutes: float) -> None:
 
 def test_a_zone_that_is_none_reads_utc() -> None:
     assert zone_of("Nowhere/Land").key == "UTC"
+
+
+@pytest.mark.exact
+def test_minutes_between_moments_of_two_offsets() -> None:
+    assert minutes_between(at(13, offset_h=2), at(13, offset_h=1)) == 60.0
+    assert minutes_between(None, at(13)) is None
