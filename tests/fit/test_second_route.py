@@ -38,7 +38,7 @@ def other(
     simulated: tuple[PlainModel, np.ndarray],
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     model, truth = simulated
-    solved = least_squares(model.residuals, truth, x_scale="jac", xtol=1e-10, ftol=1e-13)
+    solved = least_squares(model.residuals, truth, x_scale="jac", xtol=1e-8, ftol=1e-10)
     return solved.x, np.linalg.inv(solved.jac.T @ solved.jac), solved.fun
 
 

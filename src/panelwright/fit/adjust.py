@@ -36,13 +36,21 @@ _TINY = float(np.finfo(float).tiny)
 
 @dataclass(frozen=True)
 class Solution:
-    """Least-squares estimate: where the search ended, and the linear problem there.
+    """Least-squares estimate.
 
-    After convergence the linear problem is that before the last step, which was too short to
-    change it.
+    Parameters
+    ----------
+    x : array, shape (u,)
+        Where the search ended.
+    residual : array, shape (m,)
+        Weighted residuals there [1].
+    linear : Linear
+        The linear problem there. After convergence it is that before the last step, which was too
+        short to change it.
     """
 
     x: Floats
+    residual: Floats
     linear: Linear
     status: Status
     iterations: int
@@ -51,6 +59,11 @@ class Solution:
     def rank(self) -> int:
         """Rank of the Jacobian."""
         return len(self.x) - int(self.linear.free.shape[1])
+
+    @property
+    def sum_of_squares(self) -> float:
+        """Sum of the squared weighted residuals."""
+        return float(self.residual @ self.residual)
 
 
 def solve(
@@ -88,9 +101,8 @@ def solve(
     here = Linear(*evaluate(x))
     metric = here.scale
     radius = float(np.linalg.norm(metric * x)) or np.inf
-    status = Status.NOT_CONVERGED if len(x) else Status.CONVERGED
     iterations, last = 0, 0.0
-    while status is not Status.CONVERGED and iterations < most_iterations:
+    while len(x) and iterations < most_iterations:
         iterations += 1
         metric = np.maximum(metric, here.scale)
         step, damped = here.step(radius, metric / here.scale)
@@ -99,8 +111,8 @@ def solve(
         # Steps shrink by a steady factor near the end: what is left after this one is the next.
         left = forecast * (min(forecast / last, 1.0) if last > 0.0 else 1.0)
         if not damped and left < max(step_in_u**2, ROUNDING * here.sum_of_squares):
-            x, status = trial, Status.CONVERGED
-            break
+            residual = here.residual + here.jacobian @ (step / here.scale)
+            return Solution(trial, residual, here, Status.CONVERGED, iterations)
         there = Linear(*evaluate(trial))
         held = (here.sum_of_squares - there.sum_of_squares) / max(forecast, _TINY)
         if forecast < _UNSURE * here.sum_of_squares:
@@ -109,7 +121,8 @@ def solve(
         radius = _next_radius(radius, length, held, damped=damped)
         if held > _LEAST_HELD:
             x, here, last = trial, there, 0.0 if damped else forecast
-    return Solution(x, here, status, iterations)
+    status = Status.NOT_CONVERGED if len(x) else Status.CONVERGED
+    return Solution(x, here.residual, here, status, iterations)
 
 
 def _next_radius(radius: float, length: float, held: float, *, damped: bool) -> float:

@@ -49,9 +49,7 @@ def body_answer(network: Network, weighted_residual: Floats, redundancy: Floats)
         if sketch.kind is Kind.PAIR:
             pairs.setdefault(sketch.about, {})[sketch.component] = found
         else:
-            sheet.append(
-                SheetCheck(sketch.about[0], sketch.component, -found[0], found[1], found[2])
-            )
+            sheet.append(SheetCheck(sketch.about[0], sketch.component, *found))
     checks = tuple(_pair(about, found) for about, found in pairs.items())
     return _answer(checks, tuple(sheet))
 

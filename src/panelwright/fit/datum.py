@@ -103,7 +103,7 @@ def adjust(equations: Equations, start: Floats, frame: Indices) -> Adjusted:
     return Adjusted(
         x=found.x,
         covariance=found.linear.covariance,
-        residual=found.linear.residual,
+        residual=found.residual,
         jacobian=found.linear.jacobian,
         rank=found.rank,
         undetermined=np.zeros((len(start), 0)),
@@ -134,7 +134,7 @@ def _constrained(equations: Equations, start: Floats, frame: Indices, found: Sol
     return Adjusted(
         x=held.x,
         covariance=across @ across.T,
-        residual=held.linear.residual[:count],
+        residual=held.residual[:count],
         jacobian=jacobian,
         rank=found.rank,
         undetermined=split.undetermined,

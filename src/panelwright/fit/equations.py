@@ -124,7 +124,7 @@ class Equations:
         """Matrix of directions of the projections, which no unknown changes."""
         matrix = np.zeros((len(self.observations), self.geometry.count, 3))
         np.add.at(matrix, (self.projections.row, self.projections.node), self.projections.along)
-        return matrix.reshape(len(self.observations), -1)
+        return matrix.reshape(len(self.observations), 3 * self.geometry.count)
 
     @cached_property
     def _prior_jacobian(self) -> Floats:

@@ -91,12 +91,12 @@ def _by_spans(reach: list[tuple[Floats, float]]) -> Start:
         solve(evaluate, middle + lengths.mean() * direction, most_iterations=50)
         for direction in _DIRECTIONS
     ]
-    tries.sort(key=lambda tried: tried.linear.sum_of_squares)
+    tries.sort(key=lambda tried: tried.sum_of_squares)
     best = tries[0]
     as_good = [
         tried
         for tried in tries
-        if tried.linear.sum_of_squares <= best.linear.sum_of_squares + len(reach)
+        if tried.sum_of_squares <= best.sum_of_squares + len(reach)
         and np.linalg.norm(tried.x - best.x) > _SAME_PLACE_MM
     ]
     return Start(best.x, ambiguous=bool(as_good))
