@@ -4,16 +4,25 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
+from contextlib import suppress
 from functools import cache, lru_cache
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from panelwright.record.glyphs import FAMILIES, FONT_FOLDER
+from panelwright.record.typeset import TypesetError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from panelwright.bond.answer import JointBond
     from panelwright.plan.answer import PlanAnswer
+
+SMALLEST: Mapping[str, object] = {
+    "data": {"values": [{"x": 0}]},
+    "mark": "point",
+    "encoding": {"x": {"field": "x", "type": "quantitative"}},
+}
+"""A chart of one point, to start the engine with."""
 
 _FONT = re.compile(r'font-family="[^"]*"')
 
@@ -35,7 +44,10 @@ def _drawn(specification: str) -> str:
     import vl_convert  # noqa: PLC0415
 
     _register()
-    svg: str = vl_convert.vegalite_to_svg(specification)
+    try:
+        svg: str = vl_convert.vegalite_to_svg(specification)
+    except ValueError as error:
+        raise TypesetError(f"a chart could not be drawn: {error}") from error
     return in_shipped_fonts(svg)
 
 
@@ -45,6 +57,16 @@ def chart(specification: Mapping[str, object]) -> str:
     config = {**(given if isinstance(given, dict) else {}), "font": FAMILIES[0]}
     whole = {"background": "white", **specification, "config": config}
     return _drawn(json.dumps(whole, sort_keys=True, allow_nan=False))
+
+
+def warm_up() -> None:
+    """Start the chart engine aside: it takes half a second and does not hold up other work."""
+    Thread(target=_started, daemon=True).start()
+
+
+def _started() -> None:
+    with suppress(TypesetError):  # what fails here fails again, and is said, where it is needed
+        chart(SMALLEST)
 
 
 def cure_chart(bond: JointBond) -> str:

@@ -9,6 +9,7 @@ from panelwright.errors import Unanswerable
 from panelwright.plan.supplement import Side, Supplement
 from panelwright.plan.supplement import supplement as difference
 from panelwright.record.answer import Answers, Unanswered
+from panelwright.record.drawings import warm_up
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -39,6 +40,7 @@ def gather(repair: Repair, *, as_of: datetime | None = None) -> Answers:
     as_of : datetime or None
         The time from which the plan starts; None: as the facts stand.
     """
+    warm_up()  # charts follow; the engine starts while the rooms compute
     apart = _asked(lambda: teardown.answer(repair))
     made = _asked(lambda: joints.answer(repair))
     place = _asked(lambda: fit.answer(repair))

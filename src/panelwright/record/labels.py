@@ -79,8 +79,10 @@ class Labels:
     busy: list[Rectangle] = field(default_factory=list)
     placed: list[Placed] = field(default_factory=list)
 
-    def _candidates(self, x: float, y: float, width: float, height: float) -> list[Rectangle]:
-        found = []
+    def _candidates(
+        self, x: float, y: float, width: float, height: float, page: Rectangle
+    ) -> list[Rectangle]:
+        found: list[Rectangle] = []
         for ring in _RINGS_MM:
             for turn in _TURNS_DEG:
                 along, down = math.cos(math.radians(turn)), -math.sin(math.radians(turn))
@@ -92,16 +94,24 @@ class Labels:
                     middle_x + width / 2,
                     middle_y + height / 2,
                 )
-                if self.page.holds(box) and not any(box.touches(other) for other in self.taken):
+                if page.holds(box) and not any(box.touches(other) for other in self.taken):
                     found.append(box)
             if len(found) > 40:
                 break
         return found
 
-    def place(self, text: str, x: float, y: float, size_mm: float = TEXT_MM) -> Placed | None:
-        """Put a label near a spot; None where the page has no room left."""
+    def place(
+        self, text: str, x: float, y: float, within: Rectangle | None = None
+    ) -> Placed | None:
+        """Put a label near a spot, inside a view where it has room, else anywhere on the page.
+
+        None where the page has no room left.
+        """
         text = cut(text)
-        boxes = self._candidates(x, y, text_width_mm(text, size_mm) + 0.6, size_mm * 1.15)
+        size = (text_width_mm(text) + 0.6, TEXT_MM * 1.15)
+        boxes = self._candidates(x, y, *size, within or self.page)
+        if not boxes and within is not None:
+            boxes = self._candidates(x, y, *size, self.page)
         if not boxes:
             return None
 

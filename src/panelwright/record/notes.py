@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from panelwright.sources import Basis, Mark, Source, marks
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
 LETTERS = {"proposal": "p", "from memory": "m", "common practice, no source": "c"}
 """The letter that stands beside a number for each travelling mark."""
@@ -66,6 +67,15 @@ def shortened(links: tuple[Reference, ...]) -> tuple[Reference, ...]:
     if len(links) <= MOST_LINKS:
         return links
     return (*links[: MOST_LINKS - 1], Reference(links[MOST_LINKS - 1].first, "…"))
+
+
+def usual(groups: Sequence[tuple[Source, ...]]) -> tuple[Source, ...]:
+    """The sources that most lines of a list stand on: said once above it, not at each line."""
+    counts = Counter(group for group in groups if group)
+    if not counts:
+        return ()
+    group, count = counts.most_common(1)[0]
+    return group if count > len(groups) / 3 else ()
 
 
 def letters(sources: Iterable[Source]) -> str:

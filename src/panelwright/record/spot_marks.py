@@ -118,7 +118,7 @@ def spot_shapes(view: View, spots: Sequence[Spot], k: float, labels: Labels) -> 
     shapes = [strokes.polygon(outline, f'fill="{WASH}"')] if len(outline) > 2 else []
     for spot in own:
         shapes += _tolerance(view, spot, k) + _ellipse(view, spot, k, _tip(view, spot, k))
-    for spot in spots:
+    for spot in sorted(spots, key=lambda spot: spot.kind is Kind.PART):
         place, tip = view.spot(spot.xyz_mm), _tip(view, spot, k)
         shapes += strokes.arrow(place, tip, INK, 0.45)
         shapes.append(marker(place, spot.kind, spot.verdict))

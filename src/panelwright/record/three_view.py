@@ -159,10 +159,10 @@ def draw(
             if ends is None
             else ((ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2)
         )
-        shapes += label(labels.place(push.label, *at), colour=ACCENT, bold=True)
+        shapes += label(labels.place(push.label, *at, view.inside), colour=ACCENT, bold=True)
     for view in views:
         for text, at in named(view, spots):
-            shapes += label(labels.place(text, *at))
+            shapes += label(labels.place(text, *at, view.inside))
     return Drawing(
         strokes.drawing(wide, high, shapes),
         wide,

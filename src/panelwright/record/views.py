@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from panelwright.record.labels import Rectangle
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -44,6 +46,12 @@ class View:
     height_mm: float
     least: tuple[float, float]
     scale: int
+
+    @property
+    def inside(self) -> Rectangle:
+        """The frame, a little in from its line."""
+        right, bottom = self.left_mm + self.width_mm, self.top_mm + self.height_mm
+        return Rectangle(self.left_mm + 0.8, self.top_mm + 0.8, right - 1.2, bottom - 1.2)
 
     def flat(self, vector: Vector) -> tuple[float, float]:
         """A vector as it runs across and up in this view."""

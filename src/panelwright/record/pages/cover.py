@@ -166,6 +166,14 @@ def _open(job: Job) -> Box:
     return Box(BoxKind.MISSING, title, shown + more)
 
 
+GRAVEST = ("high-voltage", "restraint", "fuel", "aluminium-dust", "clamped", "lamp", "pulling")
+"""Cautions that stand first on the cover, by their ids in the step library; stable otherwise."""
+
+
+def _gravity(caution: str) -> int:
+    return GRAVEST.index(caution) if caution in GRAVEST else len(GRAVEST)
+
+
 def _safety(job: Job) -> Box:
     cautions: dict[str, str] = {}
     for step in job.steps:
@@ -174,7 +182,7 @@ def _safety(job: Job) -> Box:
                 cautions.setdefault(caution.id, caution.words)
     if not cautions and not isinstance(job.answers.teardown, Unanswered):
         cautions = {words: words for words in job.answers.teardown.first}
-    words = list(cautions.values())
+    words = [cautions[key] for key in sorted(cautions, key=_gravity)]
     rest = len(words) - MOST_CAUTIONS
     lines = [Said(line) for line in words[:MOST_CAUTIONS]]
     if rest > 0:

@@ -20,6 +20,7 @@ from panelwright.record.blocks import (
     Table,
     Tone,
 )
+from panelwright.record.notes import usual
 from panelwright.sources import Basis, Source
 
 if TYPE_CHECKING:
@@ -149,9 +150,10 @@ def _sensors(job: Job) -> Iterator[Said]:
 
 def _owed(job: Job) -> tuple[Owed, ...]:
     after = [step for step in job.steps if step.stage == 12]
+    common = usual([step.sources for step in job.steps])
     if after:
         return tuple(
-            Owed(Said(step.name, step.sources), step.by.value)
+            Owed(Said(step.name, () if step.sources == common else step.sources), step.by.value)
             for step in after
             if not step.done and step.by is not Who.NOBODY
         )

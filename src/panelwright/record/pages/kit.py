@@ -14,10 +14,12 @@ from panelwright.record.blocks import (
     Row,
     Said,
     Section,
+    Size,
     Table,
     Tone,
 )
 from panelwright.record.job import counted, missing
+from panelwright.record.notes import usual
 from panelwright.record.pages.open_points import amount
 from panelwright.record.when import day_of
 
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from panelwright.quiet.answer import PartAnswer
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
+    from panelwright.sources import Source
 
 MOST_NAMED = 4
 """Parts and joints that one line of the parts list names."""
@@ -49,7 +52,7 @@ def _state(line: KitLine) -> Said:
     return Said("there", tone=Tone.OK)
 
 
-def _line(job: Job, line: KitLine) -> Row:
+def _line(job: Job, line: KitLine, common: tuple[Source, ...]) -> Row:
     prefix = f"{job.repair.name}: "
     names = [_whose(job, name.removeprefix(prefix)) for name in line.for_]
     for_ = ", ".join(names[:MOST_NAMED])
@@ -59,7 +62,7 @@ def _line(job: Job, line: KitLine) -> Row:
     return Row(
         (
             Said(line.item, strong=line.short),
-            Said(amount(line.need, line.unit), line.sources),
+            Said(amount(line.need, line.unit), () if line.sources == common else line.sources),
             Said(have),
             _state(line),
             Said(for_),
@@ -83,11 +86,15 @@ def _kit(job: Job) -> tuple[Block, ...]:
         return (Paragraph(Said("Nothing has to be got.")),)
     short = [line for line in plan.kit if line.short]
     rest = [line for line in plan.kit if not line.short]
+    common = usual([line.sources for line in plan.kit])
+    said = Said("Amounts that name no other source:", common)
+    source = (Paragraph(said, size=Size.SMALL),) if common else ()
     words = f"{counted(len(short), 'item')} short." if short else "Nothing is known to be short."
     tone = Tone.NOT_OK if short else Tone.OK
     return (
         Paragraph(Said(words, tone=tone, strong=True)),
-        Table(KIT_COLUMNS, tuple(_line(job, line) for line in (*short, *rest))),
+        *source,
+        Table(KIT_COLUMNS, tuple(_line(job, line, common) for line in (*short, *rest))),
     )
 
 

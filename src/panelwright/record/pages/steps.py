@@ -14,12 +14,14 @@ from panelwright.record.blocks import (
     Row,
     Said,
     Section,
+    Size,
     StepLine,
     StepList,
     Table,
     Tone,
 )
 from panelwright.record.job import counted, missing
+from panelwright.record.notes import usual
 
 if TYPE_CHECKING:
     from panelwright.plan.answer import PlannedStep
@@ -81,13 +83,13 @@ def _when(job: Job, step: PlannedStep) -> str:
 def step_lines(job: Job) -> tuple[StepLine, ...]:
     """The steps of the plan, numbered."""
     numbers = {step.id: number for number, step in enumerate(job.steps, start=1)}
-    cautions = _Cautions()
+    cautions, common = _Cautions(), usual([step.sources for step in job.steps])
     return tuple(
         StepLine(
             number=numbers[step.id],
             when=_when(job, step),
             by=_by(step),
-            name=Said(step.name, step.sources, strong=step.hold),
+            name=Said(step.name, () if step.sources == common else step.sources, strong=step.hold),
             detail=Said(f"record: {step.proves}" if step.proves else ""),
             cautions=cautions.at(numbers[step.id], step),
             hold=step.hold,
@@ -154,10 +156,13 @@ def steps_section(job: Job) -> Section:
     if not lines:
         box = Box(BoxKind.MISSING, "No steps", (Said("The plan holds no step of this repair."),))
         return Section("Steps in order", (box,))
+    common = usual([step.sources for step in job.steps])
     done, holds = sum(line.done for line in lines), sum(line.hold for line in lines)
     lead = (
         f"{counted(len(lines), 'step')}, {done} done, {counted(holds, 'hold point')}. Tick, sign "
         "and time each one. A black bar is a hold point: nothing goes on until it is signed. "
         "Planned times; the work decides."
     )
-    return Section("Steps in order", (StepList(lines),), lead=lead)
+    said = Said("Steps and their usual times, where a step names no other source:", common)
+    source = (Paragraph(said, size=Size.SMALL),) if common else ()
+    return Section("Steps in order", (*source, StepList(lines)), lead=lead)
