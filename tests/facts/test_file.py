@@ -98,9 +98,9 @@ def test_all_problems_are_listed_at_once() -> None:
         ('[[step]]\nid="s"\nafter=["s"]', "step[0].after", "cannot come after itself"),
         ('[[event]]\nkind="moved"', "event[0]", "names its part"),
         ("[repair]\nopened=2026-11-20T08:00:00", "repair.opened", "no offset from UTC"),
-        ('[repair]\nname="a b"', "repair.name", "'a b'"),
+        ('[repair]\nname="a b"', "repair.name", '"a b"'),
         ('[[part]]\nid="a"\nthickness="-1 mm"', "part[0].thickness", "not more than zero"),
-        ('[[part]]\nid="a"\nstate="gone"', "part[0].state", "'gone'"),
+        ('[[part]]\nid="a"\nstate="gone"', "part[0].state", '"gone"'),
         (
             '[[part]]\nid="a"\n[[contact]]\nid="c"\npart="a"\nxyz=[0,0,0]\nnormal=[0,0,0]',
             "contact[0].normal",

@@ -237,3 +237,12 @@ def test_text_with_many_dots_is_no_long_key() -> None:
 @pytest.mark.exact
 def test_a_mark_that_editors_put_first_is_passed_over() -> None:
     assert isinstance(said_of("\ufeff[repair]\nname = 'heron-114'\n"), Repair)
+
+
+@pytest.mark.exact
+def test_a_wrong_value_is_shown_as_it_stands_in_the_file() -> None:
+    said = said_of('[roof]\nopened = 2026-11-20T08:10:00+01:00\nat = ["a", true, 1.5]\n')
+    assert not isinstance(said, Repair)
+    ((where, what),) = said
+    assert where == "roof"
+    assert what.startswith('{ opened = 2026-11-20T08:10:00+01:00, at = ["a", true, 1....: no such')

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import tomllib
-from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
@@ -15,6 +14,7 @@ from panelwright.facts.check import check
 from panelwright.facts.models.document import Document
 from panelwright.facts.problem import Problem
 from panelwright.facts.repair import Repair, repair_of
+from panelwright.facts.toml_text import inline
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -88,11 +88,7 @@ def _where(error: ErrorDetails) -> str:
 
 def _shown(value: Any) -> str:
     """A value as it stands in the file, shortened."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, date | datetime | time):
-        return value.isoformat()
-    text = repr(list(value) if isinstance(value, tuple) else value)
+    text = inline(value)
     return text if len(text) <= 60 else text[:57] + "..."
 
 

@@ -42,18 +42,27 @@ def _key(key: str) -> str:
 
 def _value(value: object) -> str:
     """Give a value of a line; a list that is too long for it has one item a line."""
-    words = _inline(value)
+    words = inline(value)
     if not isinstance(value, list | tuple) or len(words) <= _LONGEST_LINE:
         return words
-    return "[\n" + "".join(f"  {_inline(item)},\n" for item in value) + "]"
+    return "[\n" + "".join(f"  {inline(item)},\n" for item in value) + "]"
 
 
-def _inline(value: object) -> str:
+def inline(value: object) -> str:
+    """Give any value as it stands in one line of a file.
+
+    Examples
+    --------
+    >>> inline({"at": ("30 mm", 80), "adhesive": True})
+    '{ at = ["30 mm", 80], adhesive = true }'
+    """
     if isinstance(value, Mapping):
-        pairs = ", ".join(f"{_key(key)} = {_inline(item)}" for key, item in value.items())
+        pairs = ", ".join(f"{_key(key)} = {inline(item)}" for key, item in value.items())
         return f"{{ {pairs} }}" if pairs else "{}"
     if isinstance(value, list | tuple):
-        return f"[{', '.join(_inline(item) for item in value)}]"
+        return f"[{', '.join(inline(item) for item in value)}]"
     if isinstance(value, datetime):
         return value.isoformat()
+    if value is None:
+        return "nothing"  # TOML has no word for it; only messages come here with it
     return tomli_w.dumps({"x": value}).removeprefix("x = ").removesuffix("\n")
