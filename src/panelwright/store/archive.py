@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import shutil
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -206,9 +207,13 @@ def _told(where: str) -> Iterator[None]:
     except (
         zipfile.BadZipFile,
         zlib.error,
+        struct.error,
         EOFError,
-        NotImplementedError,
-        UnicodeDecodeError,
+        IndexError,
+        OSError,
+        OverflowError,
+        RuntimeError,
+        ValueError,
     ) as error:
         raise InvalidFile([(where, f"is no archive of ours, or broken: {error}")]) from error
 

@@ -7,6 +7,7 @@ place, and makes the triggers of that table anew: a table made anew has none.
 from __future__ import annotations
 
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING
 
 from sqlalchemy import Text, column, inspect, select, table
@@ -18,6 +19,9 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
 MIGRATIONS = Path(__file__).with_name("migrations")
+
+_ONE_AT_A_TIME = Lock()
+"""Alembic keeps what it works on in one place for the whole process."""
 
 
 def schema_of(connection: Connection) -> str | None:
@@ -45,7 +49,7 @@ def migrate(engine: Engine, *, upto: str = SCHEMA) -> None:
     StoreDamagedError
         Where a row would refer to nothing afterwards.
     """
-    with engine.connect() as connection:
+    with _ONE_AT_A_TIME, engine.connect() as connection:
         if sqlite := connection.dialect.name == "sqlite":
             # a table made anew is dropped for a moment; this cannot be said inside a transaction
             _outside(connection, "PRAGMA foreign_keys=OFF")

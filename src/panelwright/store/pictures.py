@@ -21,8 +21,8 @@ LONGEST_SIDE = 4000
 QUALITY = 85
 MEDIA = "image/jpeg"
 
-_READ = ("JPEG", "MPO", "PNG", "WEBP")
-"""MPO is what many phones write as .jpg; each of the others has a decoder of its own."""
+_READ = ("JPEG", "PNG", "WEBP")
+"""JPEG with several pictures in one file, as many phones write it, gives the first."""
 _PLAIN = frozenset({"APP0"})
 """Marker segments that a file of ours has: the plain header of a JPEG file."""
 

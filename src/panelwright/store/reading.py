@@ -102,10 +102,15 @@ def entries(connection: Connection, name: str, *, start: int = 0) -> tuple[Entry
     return tuple(entry_of(name, row.number, row.entry) for row in connection.execute(rows))
 
 
-def entry_of(name: str, number: int, data: bytes) -> Entry:
+def raw(data: object) -> bytes:
+    """Give the bytes of an entry; none where somebody put another kind of value there."""
+    return bytes(data) if isinstance(data, bytes | memoryview) else b""
+
+
+def entry_of(name: str, number: int, data: object) -> Entry:
     """Read an entry from its row."""
     try:
-        return entry_from(bytes(data))
+        return entry_from(raw(data))
     except InvalidFile as error:
         what = "; ".join(what for _, what in error.problems)
         raise StoreDamagedError(

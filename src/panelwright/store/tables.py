@@ -78,3 +78,15 @@ person = Table(
 
 GUARDED = ("fact", "photo")
 """Tables whose rows can only be added; triggers see to it."""
+
+GUARDS = {
+    "sqlite": (
+        ("fact", ("fact_next", "fact_no_delete", "fact_no_update")),
+        ("photo", ("photo_new", "photo_no_delete", "photo_no_update")),
+    ),
+    "postgresql": (
+        ("fact", ("fact_next", "fact_no_change", "fact_no_truncate")),
+        ("photo", ("photo_no_change", "photo_no_truncate")),
+    ),
+}
+"""The triggers by database and table."""

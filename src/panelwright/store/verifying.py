@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from sqlalchemy import inspect, select, text
+from sqlalchemy import func, select, text
 
-from panelwright.errors import InvalidFile, StoreDamagedError
+from panelwright.errors import InvalidFile, StoreDamagedError, StoreError
 from panelwright.facts.entry import BEFORE_THE_FIRST, Entry, entry_from, hash_of
 from panelwright.store import photos
-from panelwright.store.tables import GUARDED, fact
+from panelwright.store.reading import raw
+from panelwright.store.tables import GUARDS, fact, photo
 from panelwright.store.trouble import in_words
 from panelwright.store.writing import row_of
 
@@ -86,6 +87,7 @@ class _Walk:
 
     repair: str | None = None
     number: int = -1
+    seq: int = 0
     head: str = BEFORE_THE_FIRST
     heads: list[Head] = field(default_factory=list)
     broken: list[Broken] = field(default_factory=list)
@@ -94,7 +96,7 @@ class _Walk:
         """Begin with another repair."""
         if self.repair is not None:
             self.heads.append(Head(self.repair, self.number + 1, self.head))
-        self.repair, self.number, self.head = repair, -1, BEFORE_THE_FIRST
+        self.repair, self.number, self.seq, self.head = repair, -1, 0, BEFORE_THE_FIRST
 
 
 def verify(place: Place, connection: Connection) -> Verified:
@@ -120,39 +122,50 @@ def _rows(connection: Connection) -> Iterator[Row[tuple[object, ...]]]:
     yield from connection.execute(rows, execution_options={"yield_per": _ROWS_AT_ONCE})
 
 
+_TRIGGERS = {
+    "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
+    "postgresql": (
+        "SELECT tgname FROM pg_trigger JOIN pg_class ON tgrelid = pg_class.oid "
+        "WHERE NOT tgisinternal AND tgenabled IN ('O', 'A') AND pg_table_is_visible(tgrelid)"
+    ),
+}
+
+
 def _of_database(connection: Connection) -> Iterator[Broken]:
-    if connection.dialect.name == "sqlite":
+    dialect = connection.dialect.name
+    if dialect == "sqlite":
         said = connection.execute(text("PRAGMA integrity_check")).scalars().all()
         yield from (Broken("database", what) for what in said if what != "ok")
-        triggers = select(text("tbl_name FROM sqlite_master WHERE type = 'trigger'"))
-    else:
-        triggers = select(
-            text(
-                "relname FROM pg_trigger JOIN pg_class ON tgrelid = pg_class.oid "
-                "WHERE NOT tgisinternal AND tgenabled = 'O' AND pg_table_is_visible(tgrelid)"
-            )
-        )
-    held = set(connection.execute(triggers).scalars())
-    for table in GUARDED:
-        if inspect(connection).has_table(table) and table not in held:
-            yield Broken(f"table {table}", "the triggers that let rows only be added are gone")
+    there = set(connection.execute(text(_TRIGGERS[dialect])).scalars())
+    for table, guards in GUARDS[dialect]:
+        if not there.issuperset(guards):
+            yield Broken(f"table {table}", "a trigger that lets rows only be added is gone")
+    count, last = connection.execute(select(func.count(), func.max(fact.c.seq))).one()
+    if count != (last or 0):
+        yield Broken("table fact", f"{count} facts are there, {last} were numbered")
 
 
 def _of_row(row: Row[tuple[object, ...]], walk: _Walk) -> Iterator[Broken]:
     """Compare a row with the one before and with its own entry; move on to it."""
-    for what in _faults(row, walk):
+    number = row.number if isinstance(row.number, int) else None
+    for what in _faults(row, number, walk):
         where = f"{row.repair}, entry {row.number}"
-        yield Broken(where, what, row.repair, row.number, row.id)
-    walk.number, walk.head = row.number, row.hash
+        yield Broken(where, what, row.repair, number, str(row.id))
+    walk.number = walk.number + 1 if number is None else number
+    walk.seq, walk.head = row.seq, str(row.hash)
 
 
-def _faults(row: Row[tuple[object, ...]], walk: _Walk) -> Iterator[str]:
-    if row.number != walk.number + 1:
-        yield f"the entries from {walk.number + 1} to {row.number - 1} before it are gone"
+def _faults(row: Row[tuple[object, ...]], number: int | None, walk: _Walk) -> Iterator[str]:
+    if number is None:
+        yield "its number is none"
+    elif number != walk.number + 1:
+        yield f"the entries from {walk.number + 1} to {number - 1} before it are gone"
     elif row.previous != walk.head:
         yield "it does not follow the entry before it"
+    if row.seq <= walk.seq:
+        yield f"its global number {row.seq} is not behind {walk.seq}, the one before"
     try:
-        entry = entry_from(bytes(row.entry))
+        entry = entry_from(raw(row.entry))
     except InvalidFile as error:
         yield "; ".join(what for _, what in error.problems)
         return
@@ -162,7 +175,7 @@ def _faults(row: Row[tuple[object, ...]], walk: _Walk) -> Iterator[str]:
 
 
 def _different_columns(row: Row[tuple[object, ...]], entry: Entry) -> Iterator[str]:
-    meant = row_of(entry, row.repair, number=row.number, seq=row.seq)
+    meant = row_of(entry, row.repair, number=0, seq=0)
     told = row._mapping  # noqa: SLF001 - the row's public way to be read by name
     for name in ("id", "kind", "previous", "hash", "recorded_at"):
         if told[name] != meant[name]:
@@ -171,10 +184,10 @@ def _different_columns(row: Row[tuple[object, ...]], entry: Entry) -> Iterator[s
 
 def _photos(place: Place, connection: Connection, walk: _Walk) -> tuple[str, ...]:
     whole = []
-    for photo in photos.rows(connection):
+    for sha256 in connection.execute(select(photo.c.sha256).order_by(photo.c.sha256)).scalars():
         try:
-            photos.checked_file(place, photo.sha256)
-            whole.append(photo.sha256)
-        except StoreDamagedError as error:
-            walk.broken.append(Broken(f"photo {photo.sha256[:12]}", str(error)))
+            photos.checked_file(place, str(sha256))
+            whole.append(sha256)
+        except StoreError as error:
+            walk.broken.append(Broken(f"photo {str(sha256)[:12]}", str(error)))
     return tuple(whole)
