@@ -160,8 +160,8 @@ class Linear:
         if self.factor is None:
             scaled = np.linalg.pinv(_whole(self.normal), hermitian=True).astype(np.float64)
         else:
-            lower, _ = lapack.dpotri(self.factor, lower=1)
-            scaled = _whole(lower)
+            # Not dpotri: its threads take longer to meet than these sizes take to compute.
+            scaled = _solved(self.factor, np.eye(len(self.scale)))
         shrink = 1.0 / self.scale
         scaled *= shrink
         scaled *= shrink[:, None]
