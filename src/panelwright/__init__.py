@@ -1,3 +1,3 @@
-"""Panelwright: from facts about a crash-damaged aluminium panel to every answer its repair needs."""
+"""Panelwright: from facts about a crash-damaged aluminium panel to every answer."""
 
 __version__ = "0.1.0"

@@ -39,7 +39,7 @@ class TableError(PanelwrightError):
     """A data table whose rows break its declared units, range or source."""
 
 
-class InvalidFile(PanelwrightError):  # noqa: N818 - it is what it says, not an error of ours
+class InvalidFile(PanelwrightError):
     """A repair file that cannot be read, with every problem found in it."""
 
     def __init__(self, problems: Sequence[tuple[str, str]]) -> None:
@@ -47,7 +47,7 @@ class InvalidFile(PanelwrightError):  # noqa: N818 - it is what it says, not an 
         super().__init__("; ".join(f"{where}: {what}" for where, what in self.problems))
 
 
-class Unanswerable(PanelwrightError):  # noqa: N818 - likewise
+class Unanswerable(PanelwrightError):
     """A question that cannot be answered from this repair, with what is missing."""
 
     def __init__(self, why: Sequence[str]) -> None:

@@ -16,14 +16,13 @@ UNIT = re.compile(
 
 
 def public_functions() -> list[tuple[str, ast.FunctionDef]]:
-    found = []
-    for room in ROOMS:
-        for path in sorted((ROOT / room).rglob("*.py")):
-            tree = ast.parse(path.read_text(encoding="utf-8"))
-            for node in tree.body:
-                if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
-                    found.append((f"{path.relative_to(ROOT)}:{node.name}", node))
-    return found
+    return [
+        (f"{path.relative_to(ROOT)}:{node.name}", node)
+        for room in ROOMS
+        for path in sorted((ROOT / room).rglob("*.py"))
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")
+    ]
 
 
 FUNCTIONS = public_functions()
@@ -65,9 +64,8 @@ def test_a_number_has_a_unit(place: str, node: ast.FunctionDef) -> None:
     for argument in parameters(node):
         if not is_number(argument.annotation) or PURE.search(argument.arg):
             continue
-        described = re.search(
-            rf"^\s*[\w, ]*\b{argument.arg}\b.*?(?=^\S|^\s*\w[\w, ]* : |\Z)", text, re.M | re.S
-        )
+        entry = rf"^\s*[\w, ]*\b{argument.arg}\b.*?(?=^\S|^\s*\w[\w, ]* : |\Z)"
+        described = re.search(entry, text, re.MULTILINE | re.DOTALL)
         words = (described.group(0) if described else "") + argument.arg
         assert UNIT.search(words) or "dimensionless" in words, (
             f"{place}: give the unit of {argument.arg} in square brackets ([–] for a pure number)"

@@ -28,4 +28,4 @@ def run(output: str, units: str) -> int:
     with as_file(_example("heron.toml")) as path:
         status = overview.overview(str(path), units)
         click.echo()
-        return job_file.write(str(path), output, units=units) or status
+        return job_file.write(str(path), output, job_file.Wishes(units=units)) or status

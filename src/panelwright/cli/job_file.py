@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from dataclasses import dataclass
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,8 +15,6 @@ from panelwright.errors import PanelwrightError
 from panelwright.facts.problem import Question
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from panelwright.record import Packet
 
 
@@ -29,49 +29,45 @@ def _written(path: Path, content: bytes) -> None:
         raise PanelwrightError(f"{path} cannot be written: {error.strerror}") from error
 
 
-def _packet(
-    file: str, *, paper: str, as_of: datetime | None, before: str | None, units: str
-) -> Packet:
+@dataclass(frozen=True)
+class Wishes:
+    """How the job file is wanted.
+
+    `paper` is "a4" or "letter", `as_of` the time that it stands for, `before` the file of the same
+    repair before more damage was found (adds the supplement), `units` "mm" or "in".
+    """
+
+    paper: str = "a4"
+    as_of: datetime | None = None
+    before: str | None = None
+    units: str = "mm"
+
+
+def _packet(file: str, wishes: Wishes) -> Packet:
     from panelwright.quantities import Units  # noqa: PLC0415
     from panelwright.record import Options, Paper, gather, record, supplement  # noqa: PLC0415
 
     repair = load_for(file, Question.RECORD).repair
-    answers = gather(repair, as_of=as_of)
+    answers = gather(repair, as_of=wishes.as_of)
     change = None
-    if before is not None:
-        earlier = load_for(before, Question.RECORD).repair
-        change = supplement(earlier, gather(earlier, as_of=as_of), repair, answers)
-    options = Options(paper=Paper(paper), units=Units(units), as_of=as_of, supplement=change)
+    if wishes.before is not None:
+        earlier = load_for(wishes.before, Question.RECORD).repair
+        change = supplement(earlier, gather(earlier, as_of=wishes.as_of), repair, answers)
+    options = Options(
+        paper=Paper(wishes.paper),
+        units=Units(wishes.units),
+        as_of=wishes.as_of,
+        supplement=change,
+    )
     return record(repair, answers, options)
 
 
-def write(
-    file: str,
-    output: str,
-    *,
-    paper: str = "a4",
-    as_of: datetime | None = None,
-    before: str | None = None,
-    as_json: bool = False,
-    units: str = "mm",
-) -> int:
-    """Write the job file of a repair file and say how many pages it has.
-
-    Parameters
-    ----------
-    file, output : str
-        Paths of the repair file and of the PDF.
-    paper : str
-        "a4" or "letter".
-    as_of : datetime or None
-        The time that the job file stands for.
-    before : str or None
-        The same repair before more damage was found; adds the supplement.
-    """
+def write(file: str, output: str, wishes: Wishes, *, as_json: bool = False) -> int:
+    """Write the job file of a repair file and say how many pages it has."""
     from panelwright.cli.pages.record import page  # noqa: PLC0415
     from panelwright.record.published import as_json as published  # noqa: PLC0415
 
-    packet = _packet(file, paper=paper, as_of=as_of, before=before, units=units)
+    packet = _packet(file, wishes)
     _written(Path(output), packet.pdf)
     return say(
         partial(published, packet),
@@ -79,5 +75,5 @@ def write(
         [],
         Question.RECORD,
         as_json=as_json,
-        units=units,
+        units=wishes.units,
     )

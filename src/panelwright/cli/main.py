@@ -76,7 +76,7 @@ def _finish(ctx: click.Context, status: int) -> None:
 @FILE
 @JSON
 @click.pass_context
-def check(ctx: click.Context, file: str, as_json: bool) -> None:  # noqa: FBT001
+def check(ctx: click.Context, file: str, as_json: bool) -> None:
     """Say everything that is wrong with a repair file."""
     _finish(ctx, guarded(partial(_check, file, as_json=as_json), as_json=as_json))
 
@@ -106,8 +106,9 @@ def _room(room: str, file: str, *, as_json: bool, units: str) -> int:
     answer = import_module(f"panelwright.{room}").answer(repair)
 
     def content() -> dict[str, object]:
-        published: dict[str, object] = import_module(f"panelwright.{room}.published").as_json(answer)
-        return published
+        published = import_module(f"panelwright.{room}.published")
+        keys: dict[str, object] = published.as_json(answer)
+        return keys
 
     def page(shown: object) -> str:
         text: str = import_module(f"panelwright.cli.pages.{room}").page(answer, shown)
@@ -122,15 +123,15 @@ def _room_command(room: str, doc: str) -> Callable[..., None]:
     @JSON
     @UNITS
     @click.pass_context
-    def command(ctx: click.Context, file: str, as_json: bool, units: str) -> None:  # noqa: FBT001
+    def command(ctx: click.Context, file: str, as_json: bool, units: str) -> None:
         work = partial(_room, room, file, as_json=as_json, units=units)
         _finish(ctx, guarded(work, as_json=as_json))
 
     return command
 
 
-teardown = _room_command("teardown", "What must come off, in which order, and where to look behind.")
-joints = _room_command("joints", "How each joint is made again: rivets, places, adhesive, strength.")
+teardown = _room_command("teardown", "What must come off, in which order, where to look behind.")
+joints = _room_command("joints", "How each joint is made again: rivets, adhesive, strength.")
 fit = _room_command("fit", "Whether the panel is where it belongs, and which way to move it.")
 bond = _room_command("bond", "How long the adhesive can be worked, and when it holds.")
 quiet = _room_command("quiet", "Sound pads: coverage, mass, sheets to cut.")
@@ -146,7 +147,7 @@ def plan(
     ctx: click.Context,
     files: tuple[str, ...],
     as_of: datetime | None,
-    as_json: bool,  # noqa: FBT001
+    as_json: bool,
     units: str,
 ) -> None:
     """When it is done, what it needs, and what to do while it sets. Takes several repairs."""
@@ -188,11 +189,12 @@ def _plan(files: tuple[str, ...], as_of: datetime | None, *, as_json: bool, unit
 @JSON
 @UNITS
 @click.pass_context
-def record(ctx: click.Context, as_json: bool, **options: Any) -> None:  # noqa: ANN401, FBT001
+def record(ctx: click.Context, /, file: str, output: str, as_json: bool, **wishes: Any) -> None:
     """Write the job file as PDF."""
-    from panelwright.cli.job_file import write  # noqa: PLC0415
+    from panelwright.cli.job_file import Wishes, write  # noqa: PLC0415
 
-    _finish(ctx, guarded(partial(write, as_json=as_json, **options), as_json=as_json))
+    work = partial(write, file, output, Wishes(**wishes), as_json=as_json)
+    _finish(ctx, guarded(work, as_json=as_json))
 
 
 @cli.command()
@@ -222,7 +224,7 @@ def demo(ctx: click.Context, output: str, units: str) -> None:
 @click.option("--name", default=None, help="The repair's name: letters, digits, dash.")
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 @click.pass_context
-def new(ctx: click.Context, file: str, name: str | None, force: bool) -> None:  # noqa: FBT001
+def new(ctx: click.Context, file: str, name: str | None, force: bool) -> None:
     """Write a commented starter file (``-`` prints it)."""
     from panelwright.cli.starter import write  # noqa: PLC0415
 
@@ -240,7 +242,7 @@ def schema() -> None:
 @cli.command()
 @JSON
 @click.pass_context
-def doctor(ctx: click.Context, as_json: bool) -> None:  # noqa: FBT001
+def doctor(ctx: click.Context, as_json: bool) -> None:
     """Print versions, fonts, folders, and what is missing."""
     from panelwright.cli.doctor import report  # noqa: PLC0415
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
 
 Lines = list[str]
+WHEN = "%a %d %b %H:%M"
 MOST = 6
 """Lines of a list that the screen has room for; the rest is counted."""
 
@@ -67,7 +68,7 @@ def _fit(repair: Repair, units: Units) -> Lines:
     names = {part.id: part.label for part in repair.parts}
     lines = [f"body: {found.body.words}"]
     for part in found.parts:
-        count = {verdict: 0 for verdict in ("inside", "outside", "undecided")}
+        count = dict.fromkeys(("inside", "outside", "undecided"), 0)
         for point in part.points:
             count[point.verdict.value] += 1
         said = ", ".join(f"{number} {word}" for word, number in count.items() if number)
@@ -123,11 +124,11 @@ def _plan(repair: Repair, _units: Units) -> Lines:
     lines = []
     upcoming = next((step for step in found.steps if not step.done), None)
     if upcoming is not None:
-        lines.append(f"next: {upcoming.name} ({upcoming.start:%a %d %b %H:%M})")
-    for ready in found.ready_for_paint:
-        lines.append(
-            f"ready for paint: {ready.p50:%a %d %b %H:%M}; 9 times in 10 by {ready.p90:%a %d %b %H:%M}"
-        )
+        lines.append(f"next: {upcoming.name} ({upcoming.start:{WHEN}})")
+    lines += [
+        f"ready for paint: {ready.p50:{WHEN}}; 9 times in 10 by {ready.p90:{WHEN}}"
+        for ready in found.ready_for_paint
+    ]
     short = [line.item for line in found.kit if line.short]
     lines.append(f"missing: {_some(short, 'items')}" if short else "everything is there")
     lines.append(f"{len(found.steps)} steps, schedule {found.status.value}")

@@ -1,6 +1,6 @@
 """Parts of this room's answer: rivet, adhesive, strength, checks, and on whose word they stand."""
 
-# ruff: noqa: N815 - a field ends in its unit, and units keep their capitals
+
 
 from __future__ import annotations
 

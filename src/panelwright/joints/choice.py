@@ -72,7 +72,7 @@ def _from_procedure(facts: JointFacts, named: str, rivets: tuple[Rivet, ...]) ->
     return RivetChoice(rivet, Origin.PROCEDURE, problems=(problem,), sources=rivet.sources)
 
 
-def _distance_V(rivet: Rivet, facts: JointFacts) -> float:  # noqa: N802 - the unit's own letter
+def _distance_V(rivet: Rivet, facts: JointFacts) -> float:
     """How far the rivet stands from the sheets on the anodic index; far where unknown."""
     metal = metal_of(rivet.material or rivet.kind)
     sheets = [metal_of(layer.material) for layer in facts.layers]

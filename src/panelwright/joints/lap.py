@@ -1,6 +1,6 @@
 """Shear in a bonded overlap: Volkersen's closed form."""
 
-# ruff: noqa: N815 - a field ends in its unit, and units keep their capitals
+
 
 from __future__ import annotations
 

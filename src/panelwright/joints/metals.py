@@ -1,6 +1,6 @@
 """Which metals meet in a joint, and how far apart they stand on the anodic index."""
 
-# ruff: noqa: N815 - a field ends in its unit, and units keep their capitals
+
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ class Pair:
     other: Metal
 
     @property
-    def difference_V(self) -> float:  # noqa: N802 - the unit's own letter
+    def difference_V(self) -> float:
         """Distance on the anodic index [V], to its two decimals."""
         return round(abs(self.one.index_V - self.other.index_V), 2)
 

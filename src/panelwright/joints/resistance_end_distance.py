@@ -1,6 +1,6 @@
 """Resistance of one fastener with its distances to ends, edges and neighbours: EN 1993-1-8."""
 
-# ruff: noqa: N815 - a field ends in its unit, and units keep their capitals
+
 
 from __future__ import annotations
 

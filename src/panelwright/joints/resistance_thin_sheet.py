@@ -1,6 +1,6 @@
 """Resistance of one blind rivet in thin sheet: EN 1999-1-4 and, as a cross-check, EN 1993-1-3."""
 
-# ruff: noqa: N815 - a field ends in its unit, and units keep their capitals
+
 
 from __future__ import annotations
 

@@ -43,7 +43,7 @@ class Resistance:
 
     what: str
     newtons: float
-    characteristic_N: float  # noqa: N815 - a field ends in its unit
+    characteristic_N: float
     source: Source
     valid: bool = True
     note: str = ""

@@ -1,6 +1,6 @@
 """Strength of body sheet by alloy, temper and whether it has been through the paint oven."""
 
-# ruff: noqa: N815 - a field ends in its unit, and units keep their capitals
+
 
 from __future__ import annotations
 

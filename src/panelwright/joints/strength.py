@@ -72,7 +72,7 @@ def old_estimate(facts: JointFacts, count: int) -> Band | None:
     return Band(count * low / 1000.0, count * max(high, low) / 1000.0)
 
 
-def bond_strength_kN(facts: JointFacts) -> float | None:  # noqa: N802 - the unit's own letters
+def bond_strength_kN(facts: JointFacts) -> float | None:
     """Overlap area times lap shear strength at full cure [kN]; None where either is not known.
 
     Parameters
@@ -112,7 +112,7 @@ def _notes(facts: JointFacts, sheets: tuple[Sheet, ...], bond_kN: float | None) 
     return tuple(notes)
 
 
-def _old_kN(facts: JointFacts) -> float | None:  # noqa: N802 - the unit's own letters
+def _old_kN(facts: JointFacts) -> float | None:
     old = facts.joint.old
     if old is None or old.strength is None or facts.old_count is None:
         return None

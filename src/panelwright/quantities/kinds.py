@@ -140,7 +140,7 @@ class Stress(Quantity):
     )
 
     @property
-    def MPa(self) -> float:  # noqa: N802 - the unit's own letters
+    def MPa(self) -> float:
         """Give it in megapascals."""
         return float(self.exact)
 

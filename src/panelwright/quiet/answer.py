@@ -84,7 +84,7 @@ class PartAnswer:
     coverage: float | None
     loss_bare: Band | None
     loss_with: Band | None
-    quieter_dB: Band | None  # noqa: N815 - the unit's own spelling
+    quieter_dB: Band | None
     words: str
     missing: tuple[str, ...]
     shares: tuple[Share, ...]

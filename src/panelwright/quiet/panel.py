@@ -47,7 +47,7 @@ class Metal:
     source : Source
     """
 
-    modulus_GPa: float  # noqa: N815 - the unit's own spelling
+    modulus_GPa: float
     poisson: float
     source: Source
 
