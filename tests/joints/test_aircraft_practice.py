@@ -127,3 +127,9 @@ def test_no_thickness_is_refused() -> None:
         )
     with pytest.raises(ValueError, match="width_mm"):
         rivet_count_ac43_13_1b(per_inch=4.9, width_mm=-1.0)
+
+
+@pytest.mark.exact
+def test_a_share_is_taken_of_the_rounded_number() -> None:
+    # 1.1 rivets are 2; 60 % of 2 is 1.2, so 2; 60 % of 1.1 would have been 1
+    assert rivet_count_ac43_13_1b(per_inch=1.1, width_mm=25.4, share=0.6) == 2

@@ -117,7 +117,7 @@ def test_a_structural_joint_without_procedure_asks_and_proposes_nothing() -> Non
     assert joint.from_ is Origin.ASK
     assert (joint.rivet, joint.count, joint.at_mm) == (None, None, ())
     assert (joint.edge_mm, joint.adhesive_ml, joint.adhesive) == (None, None, None)
-    assert joint.strength.new_kN is None
+    assert (joint.strength.new_kN, joint.strength.bond_kN) == (None, None)
     assert len(joint.asks) == 4
     assert "proposal" not in joint.marks
 

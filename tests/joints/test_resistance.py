@@ -198,3 +198,11 @@ def test_ranges_tell_what_lies_outside_them() -> None:
         assert not validity.holds(2.5)
         assert not validity.holds(6.5)
         assert "rivet diameter 8 mm is outside 2.6 to 6.4 mm" in validity.words(8.0)
+
+
+@pytest.mark.exact
+def test_a_close_neighbour_along_the_load_takes_a_quarter_off() -> None:
+    # αd = p1/(3 d0) − 1/4 = 12/15 − 0.25 = 0.55
+    case = Fastening(5.0, 5.0, 2.0, 200.0, pitch_mm=12.0)
+    got = bearing_resistance_en1993_1_8(case, partial_factor=1.0)
+    assert got == pytest.approx(2.5 * 0.55 * 200.0 * 5.0 * 2.0)

@@ -54,11 +54,24 @@ def test_strength_is_the_number_times_the_weakest_resistance() -> None:
     bearing = bearing_resistance_en1999_1_4(ThinLap(1.0, 1.2, 4.8, 170.0))
     assert joint.strength.new_kN == pytest.approx(5 * bearing / 1000.0)
     assert joint.strength.old_kN == pytest.approx(5 * 3.5)
+    assert joint.strength.old_estimate_kN is None
     assert joint.strength.ratio == pytest.approx(5 * bearing / 17500.0)
     assert "EN 1999-1-4" in joint.strength.governs
     assert joint.strength.new_characteristic_kN == pytest.approx(1.25 * 5 * bearing / 1000.0)
     # 260 × 18 mm × 20 MPa, beside the rivets
     assert joint.strength.bond_kN == pytest.approx(93.6)
+
+
+@pytest.mark.exact
+def test_the_weaker_of_two_sheets_counts_whichever_lies_outside() -> None:
+    strong = {**PARTS[0], "material": "EN AW-5182-O", "thickness": "1.2 mm"}
+    one = ask_one(parts=[strong, PARTS[1]], rivets=[RIVET])
+    other = ask_one(
+        without(JOINT, layers=["inner", "outer"]), parts=[strong, PARTS[1]], rivets=[RIVET]
+    )
+    bearing = bearing_resistance_en1999_1_4(ThinLap(1.2, 1.2, 4.8, 220.0))  # 5754-O
+    assert one.strength.new_kN == pytest.approx(5 * bearing / 1000.0)
+    assert other.strength.new_kN == pytest.approx(one.strength.new_kN)
 
 
 @pytest.mark.exact

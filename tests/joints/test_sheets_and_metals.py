@@ -128,6 +128,7 @@ def test_the_two_tables_disagree_on_steel_and_both_are_kept() -> None:
         ("AlA/AlA", "aluminium"),
         ("A2/A2", "stainless"),
         ("St/St", "steel"),
+        ("steel/AlA", "steel"),
         ("stainless steel", "stainless"),
         ("galvanised steel", "galvanised"),
         ("steel, zinc-nickel coated", "galvanised"),
