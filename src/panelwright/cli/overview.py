@@ -38,26 +38,26 @@ def _teardown(repair: Repair, _units: Units) -> Lines:
     names = {part.id: part.label for part in repair.parts}
     lines = [f"in this order: {_some((names.get(p, p) for p in found.order), 'parts')}"]
     lines += [f"separate {_some(found.open, 'joints')}"] if found.open else []
-    lines += [f"look: {look.words}" for look in found.look[:2]]
+    looks = [f"{names.get(look.part, look.part)}" for look in found.look]
+    lines += [f"inspect once they show: {_some(looks, 'parts')}"] if looks else []
     return lines
 
 
 def _joints(repair: Repair, units: Units) -> Lines:
     from panelwright.joints import answer  # noqa: PLC0415
+    from panelwright.joints.answer import Weight  # noqa: PLC0415
 
     lines = []
     for joint in answer(repair).joints:
-        words = [f"{joint.id}:"]
+        words = []
         if joint.count and joint.rivet:
-            words.append(f"{joint.count} × {joint.rivet.name or joint.rivet.id},")
+            words.append(f"{joint.count} × {joint.rivet.name or joint.rivet.id}")
         if joint.adhesive_ml is not None:
-            words.append(f"adhesive {show_volume(joint.adhesive_ml, units)},")
-        if joint.strength.ratio is not None:
-            words.append(f"rivets {joint.strength.ratio:.2f} × the old strength,")
-        faults = [check.what for check in joint.checks if check.ok is False]
-        words.append(f"({joint.from_.value.replace('-', ' ')})")
-        lines.append(" ".join(words).replace(", (", " ("))
-        lines += [f"  ✗ {fault}" for fault in faults[:2]]
+            words.append(f"adhesive {show_volume(joint.adhesive_ml, units)}")
+        faults = [c for c in joint.checks if c.ok is False and c.weight is Weight.LIMIT]
+        words += [f"✗ {_some((check.what for check in faults), 'faults')}"] if faults else []
+        words.append(f"by {joint.from_.value}" if words else joint.from_.value.replace("-", " "))
+        lines.append(f"{joint.id}: {', '.join(words)}")
     return lines
 
 
@@ -86,23 +86,22 @@ def _fit(repair: Repair, units: Units) -> Lines:
 def _bond(repair: Repair, _units: Units) -> Lines:
     from panelwright.bond import answer  # noqa: PLC0415
 
-    lines = []
+    alike: dict[str, list[str]] = {}
     for joint in answer(repair).joints:
         words = []
         if joint.work_until_min is not None:
-            words.append(f"work {show_minutes(joint.work_until_min)}")
+            words.append(f"work within {show_minutes(joint.work_until_min)} of the first bead")
         if joint.handle_min is not None:
+            late, likely = joint.handle_min.late, joint.handle_min.likely
             words.append(
-                f"handle after {show_minutes(joint.handle_min.likely)}"
-                f" (surely {show_minutes(joint.handle_min.late)})"
+                f"handle {show_minutes(late)} after closing (likely {show_minutes(likely)})"
             )
         if joint.hottest_C is not None and joint.stays:
             words.append(f"hottest {joint.hottest_C:.0f} °C")
         if joint.over_limit:
             words.append("OVER ITS LIMIT")
-        if words:
-            lines.append(f"{joint.joint}: {', '.join(words)}")
-    return lines
+        alike.setdefault(", ".join(words) or "not known", []).append(joint.joint)
+    return [f"{_some(joints, 'joints')}: {said}" for said, joints in alike.items()]
 
 
 def _quiet(repair: Repair, _units: Units) -> Lines:
@@ -110,11 +109,12 @@ def _quiet(repair: Repair, _units: Units) -> Lines:
 
     found = answer(repair)
     lines = [
-        f"{part.part}: {len(part.pads)} pads cover {part.coverage:.0%}"
+        f"{part.part}: {len(part.pads)} pads cover {part.coverage:.0%} of it"
         for part in found.parts
         if part.coverage is not None
     ]
-    return lines + ([f"cut from {found.sheets} sheet(s)"] if found.sheets else [])
+    sheets = "sheet" if found.sheets == 1 else "sheets"
+    return lines + ([f"cut from {found.sheets} {sheets}"] if found.sheets else [])
 
 
 def _plan(repair: Repair, _units: Units) -> Lines:
