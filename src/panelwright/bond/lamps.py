@@ -119,7 +119,7 @@ def _output(lamp: Lamp | None) -> tuple[float, float, tuple[float, float], list[
     u = float(np.hypot(np.hypot(power_u, radiant_u), spread("aperture")))
     note = (
         f"lamp {lamp.id if lamp else ''}: {', '.join(missing)} assumed (common practice, no "
-        f"source); one temperature reading on the joint narrows the band."
+        f"source); a temperature reading on the joint narrows the band."
     )
     return power * radiant, u, size, [note] if missing else []
 

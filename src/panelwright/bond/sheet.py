@@ -178,12 +178,12 @@ def outside_sheet(sheet: Sheet, *, coldest_C: float, hottest_C: float) -> tuple[
     law, slow = sheet.law, load("bonding_air").number(0, "slow_below")
     if coldest_C < law.low_C - 0.5:
         found.append(
-            f"{coldest_C:.0f} °C is below the sheet's lowest {law.low_C:g} °C: the time there is "
+            f"{coldest_C:.0f} °C is below the sheet's lowest {law.low_C:.0f} °C: the time there is "
             f"an extrapolation."
         )
     if hottest_C > law.high_C + 0.5:
         found.append(
-            f"{hottest_C:.0f} °C is above the sheet's highest {law.high_C:g} °C: the time there "
+            f"{hottest_C:.0f} °C is above the sheet's highest {law.high_C:.0f} °C: the time there "
             f"is an extrapolation."
         )
     if coldest_C < slow and not math.isclose(coldest_C, slow):

@@ -199,13 +199,15 @@ def record(ctx: click.Context, /, file: str, output: str, as_json: bool, **wishe
 
 @cli.command()
 @FILE
+@JSON
 @UNITS
 @click.pass_context
-def overview(ctx: click.Context, file: str, units: str) -> None:
+def overview(ctx: click.Context, file: str, as_json: bool, units: str) -> None:
     """Every answer on one screen."""
     from panelwright.cli.overview import overview as whole  # noqa: PLC0415
 
-    _finish(ctx, guarded(partial(whole, file, units), as_json=False))
+    work = partial(whole, file, units, as_json=as_json)
+    _finish(ctx, guarded(work, as_json=as_json))
 
 
 @cli.command()

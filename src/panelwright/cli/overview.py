@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from functools import partial
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 import click
 
-from panelwright.cli.ask import DONE, UNANSWERED
+from panelwright.cli.ask import DONE, UNANSWERED, say_json
 from panelwright.cli.load import in_the_way, load
 from panelwright.cli.text import bullet, wrap
 from panelwright.errors import Unanswerable
@@ -15,7 +16,7 @@ from panelwright.facts.problem import Question
 from panelwright.quantities import Units, show_length, show_minutes, show_volume
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
 
     from panelwright.facts.repair import Repair
 
@@ -173,6 +174,25 @@ def say(repair: Repair, units: Units) -> int:
     return DONE if answered else UNANSWERED
 
 
-def overview(file: str, units: str) -> int:
-    """Load a repair file and print every answer in a few lines."""
-    return say(load(file).repair, Units(units))
+def _published(repair: Repair, question: Question) -> Mapping[str, object]:
+    problems = in_the_way(repair, question)
+    if problems:
+        return {"problems": [{"where": p.where, "what": p.what} for p in problems]}
+    room = import_module(f"panelwright.{question.value}")
+    try:
+        found = room.answer([repair] if question is Question.PLAN else repair)
+    except Unanswerable as error:
+        return {"unanswered": list(error.why)}
+    content: Mapping[str, object] = import_module(f"{room.__name__}.published").as_json(found)
+    return content
+
+
+def overview(file: str, units: str, *, as_json: bool = False) -> int:
+    """Load a repair file and say every answer: in a few lines each, or whole as JSON."""
+    repair = load(file).repair
+    if not as_json:
+        return say(repair, Units(units))
+    answers = {question.value: _published(repair, question) for question in ROOMS}
+    say_json(answers)
+    left = [found for found in answers.values() if not found.keys() <= {"problems", "unanswered"}]
+    return DONE if left else UNANSWERED
