@@ -88,12 +88,16 @@ def test_old_holes_are_hollow_and_to_scale_and_new_rivets_filled() -> None:
 
 
 @pytest.mark.exact
-def test_the_rivets_line_stands_its_edge_distance_above_the_edge() -> None:
-    sheet = flange_sheets(joint(remake={"rivet": "R48", "edge": "7 mm"}))[0]
+@pytest.mark.parametrize("scale", list(Scale))
+def test_the_rivets_line_stands_its_edge_distance_above_the_edge(scale: Scale) -> None:
+    sheet = flange_sheets(joint(remake={"rivet": "R48", "edge": "7 mm"}), scale)[0]
     edge = next(
-        float(each["y1"]) for each in elements(sheet.svg, "line") if each["stroke-width"] == "0.4"
+        float(each["y1"])
+        for each in elements(sheet.svg, "line")
+        if each["stroke-width"] == "0.4" and each["y1"] == each["y2"]
     )
-    assert edge - circles(sheet.svg, filled=True)[0][1] == pytest.approx(7.0)
+    line = circles(sheet.svg, filled=True)[0][1]
+    assert edge - line == pytest.approx(7.0 * scale.value, abs=0.002)
     assert "7" in texts(sheet.svg)
 
 

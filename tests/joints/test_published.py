@@ -39,6 +39,14 @@ def test_the_keys_of_the_repair_file_s_page_are_all_there() -> None:
 
 
 @pytest.mark.exact
+def test_a_rivet_is_published_by_its_key_with_its_name_in_the_detail() -> None:
+    named = [without(RIVET, name="blind rivet, invented")]
+    joint = as_json(ask(rivets=named))["joints"]["arch"]  # type: ignore[index]
+    assert joint["rivet"] == "R48"
+    assert joint["rivet_detail"]["name"] == "blind rivet, invented"
+
+
+@pytest.mark.exact
 def test_from_is_one_of_three_words() -> None:
     assert published()["joints"]["arch"]["from"] == "proposal"
     assert published(parts=STRUCTURAL)["joints"]["arch"]["from"] == "ask-the-maker"

@@ -151,7 +151,7 @@ def test_a_rule_outside_its_range_is_flagged_and_not_counted() -> None:
 
 @pytest.mark.exact
 def test_procedure_is_checked_and_never_overridden() -> None:
-    remake = {"rivet": "R48", "count": 3, "adhesive": "E1", "at": [20, 25, 250]}
+    remake = {"rivet": "R48", "count": 3, "adhesive": "E1", "at": [250, 20, 25]}
     joint = ask_one(without(JOINT, remake=remake), rivets=[RIVET])
     assert joint.count == 3
     assert joint.at_mm == (20.0, 25.0, 250.0)
@@ -316,6 +316,25 @@ def test_a_short_joint_gives_up_the_wide_end_distance_and_says_so() -> None:
     assert joint.layout is LayoutStatus.MINIMUM
     assert joint.at_mm == (8.0, 37.0)
     assert any("twice the diameter" in note for note in joint.notes)
+
+
+@pytest.mark.exact
+def test_where_there_is_room_a_rivet_keeps_twice_its_diameter_from_the_ends() -> None:
+    old = without(OLD, count=1, at=["2 mm"])
+    joint = ask_one(without(JOINT, old=old), rivets=[RIVET])
+    # 2 D is 9.6 mm, but 10.6 mm beside the old hole at 2 mm is 12.6, so 13.0 on the grid
+    assert joint.at_mm == (13.0,)
+    bare = ask_one(
+        without(JOINT, old={"count": 1, "at": ["0 mm"], "diameter": "2 mm"}), rivets=[RIVET]
+    )
+    # 2 × 4.9 = 9.8 mm beside it, 2 D = 9.6 mm from the end: 10.0
+    assert bare.at_mm == (10.0,)
+    thick = without(RIVET, diameter="6.0 mm", hole="5.0 mm")
+    wide = ask_one(
+        without(JOINT, old={"count": 1, "at": ["0 mm"], "diameter": "2 mm"}), rivets=[thick]
+    )
+    # the end, 2 × 6 = 12 mm, and not the old hole, 2 × 5 = 10 mm, holds it back
+    assert wide.at_mm == (12.0,)
 
 
 @pytest.mark.exact
