@@ -11,7 +11,7 @@ import pytest
 from tests.record import sample
 
 from panelwright.quantities import Units
-from panelwright.record.strip import CHECK_BAR_MM, LEFT_MM, WIDTH_MM, strip
+from panelwright.record.strip import LEFT_MM, WIDTH_MM, strip
 
 Origin = import_module("panelwright.joints.answer").Origin
 RIVET = re.compile(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="[\d.]+" fill="#0b4a7f"/>')
@@ -53,7 +53,7 @@ def test_the_check_bar_is_100_mm_of_the_drawing():
     assert f'width="{WIDTH_MM:g}mm"' in drawn.svg
     assert f'viewBox="0 0 {WIDTH_MM:g} ' in drawn.svg
     assert f'x1="{LEFT_MM:g}"' in drawn.svg
-    assert f'x2="{LEFT_MM + CHECK_BAR_MM:g}"' in drawn.svg
+    assert f'x2="{LEFT_MM + 100.0:g}"' in drawn.svg
 
 
 def test_where_the_maker_is_asked_no_rivet_is_drawn():

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from panelwright.quantities import Units
 from panelwright.record.figures import percent, signed
 from panelwright.record.job import runs
-from panelwright.record.notes import letters, read_sources, references
+from panelwright.record.notes import letters, read_sources, references, shortened, usual
 from panelwright.record.pages.open_points import amount
 from panelwright.record.when import When
 from panelwright.sources import Basis, Mark, Source
@@ -53,6 +53,23 @@ def test_references_name_every_number_once(numbers):
         named += range(int(low), int(high or low) + 1)
         assert reference.first == int(low)
     assert named == sorted(numbers)
+
+
+def test_three_neighbours_and_more_are_one_link():
+    assert [link.label for link in references([7, 1, 2, 3, 9, 10])] == ["1–3", "7", "9", "10"]
+
+
+def test_many_links_are_shortened_and_say_so():
+    links = shortened(references(range(1, 40, 2)))
+    assert [link.label for link in links] == ["1", "3", "5", "7", "…"]
+    assert links[-1].first == 9
+
+
+def test_a_source_that_most_lines_share_is_the_usual_one():
+    one, two = (Source(Basis.SHOP, name) for name in ("a", "b"))
+    assert usual([(one,), (one,), (two,), ()]) == (one,)
+    assert usual([(one,), (two,), (), ()]) == ()
+    assert usual([]) == ()
 
 
 @pytest.mark.invariant
