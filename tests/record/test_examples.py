@@ -40,8 +40,9 @@ def test_every_point_joint_and_step_of_the_demonstration_is_in_it(heron):
     for part in answers.fit.parts:
         for point in part.points:
             assert f"{point.id} " in text
+    solid = text.replace(" ", "")  # a line may break inside "squeeze-out"
     for step in answers.plan.steps:
-        assert step.name in text
+        assert step.name.replace(" ", "") in solid
     assert all("Demo: invented data" in page for page in pages)
 
 
