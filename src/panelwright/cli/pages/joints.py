@@ -10,7 +10,7 @@ from panelwright.joints.answer_parts import LayoutStatus, Origin, Weight
 from panelwright.quantities import Units, show_force, show_length, show_length_with_u
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
     from panelwright.joints.answer import JointAnswer, JointsAnswer
     from panelwright.joints.answer_parts import Check, Strength
@@ -111,7 +111,7 @@ def _strength(strength: Strength, units: Units) -> str:
     if strength.old_kN is not None:
         said.append(f"old fasteners: {_kilonewtons(strength.old_kN, units)}")
     if strength.ratio is not None:
-        said.append(f"new against old: {strength.ratio:.0%}")
+        said.append(f"new (with partial factors) against old: {strength.ratio:.0%}")
     band = strength.old_estimate_kN
     if band is not None:
         low, high = _kilonewtons(band.low, units), _kilonewtons(band.high, units)
@@ -145,17 +145,58 @@ def _verdict(check: Check) -> str:
 
 
 def _check(check: Check, units: Units, number: int) -> str:
-    """One line: kept or not, the figure, the limit, how binding, and the rule's number."""
+    """One line: the figure, the limit, how binding, and the rule's number."""
     figure = _shown(check.value, check.unit, units)
     limit = _shown(check.limit, check.unit, units)
-    note = f"; {check.note}" if check.note and check.ok is not True else ""
+    note = f"; {check.note}" if check.note else ""
     held = f"{check.what}: {figure}, {check.relation} {limit}"
     return bullet(f"{held} ({check.weight} [{number}]){note}", mark=f"{_verdict(check):<3}")
 
 
+def _kept(checks: Iterable[Check], units: Units) -> str:
+    """The rules that are kept, in one sentence: what, its figure and every limit it keeps."""
+    limits: dict[tuple[str, str], list[str]] = {}
+    for check in checks:
+        figure = _shown(check.value, check.unit, units)
+        limit = _shown(check.limit, check.unit, units)
+        limits.setdefault((check.what, figure), []).append(f"{check.relation} {limit}")
+    words = [f"{what} {figure} ({', '.join(kept)})" for (what, figure), kept in limits.items()]
+    return f"Kept: {'; '.join(words)}." if words else ""
+
+
 def _checks(checks: Iterable[Check], units: Units, numbers: Mapping[str, int]) -> str:
-    lines = [_check(check, units, numbers[check.source]) for check in checks]
-    return "\n".join(["Checks: kept, what, figure, limit, rule", *lines]) if lines else ""
+    """What is not kept or not judged line by line, what is kept in one sentence."""
+    checks = list(checks)
+    lines = [
+        _check(check, units, numbers[check.source])
+        for check in checks
+        if check.ok is False or (check.ok is None and check.weight is Weight.LIMIT)
+    ]
+    kept = _kept((check for check in checks if check.ok), units)
+    return "\n".join([*(["Not kept or not judged:", *lines] if lines else []), wrap(kept)])
+
+
+def _overview(answer: JointsAnswer, units: Units) -> str:
+    """One line for each joint: what to set, what to bead, on whose word."""
+    rows = [
+        (
+            joint.id,
+            f"{joint.count} × {joint.rivet.name}" if joint.rivet and joint.count else "–",
+            "–" if joint.adhesive_ml is None else _millilitres(joint.adhesive_ml, units),
+            _word(joint.from_),
+        )
+        for joint in answer.joints
+    ]
+    return table(("joint", "rivets", "adhesive", "on whose word"), rows, align="<<>")
+
+
+def _shared(answer: JointsAnswer) -> tuple[str, ...]:
+    """Notes of every joint that has any: said once for all."""
+    noted = [dict.fromkeys((*joint.notes, *joint.strength.notes)) for joint in answer.joints]
+    noted = [notes for notes in noted if notes]
+    if len(noted) < 2:
+        return ()
+    return tuple(note for note in noted[0] if all(note in notes for notes in noted))
 
 
 def _broken(joint: JointAnswer) -> str:
@@ -177,7 +218,9 @@ def _numbers(answer: JointsAnswer) -> dict[str, int]:
     return {text: number for number, text in enumerate(dict.fromkeys(texts), start=1)}
 
 
-def _joint(joint: JointAnswer, units: Units, numbers: Mapping[str, int]) -> str:
+def _joint(
+    joint: JointAnswer, units: Units, numbers: Mapping[str, int], shared: Collection[str]
+) -> str:
     asks = bullets((f"Ask the maker {ask}." for ask in joint.asks), mark="?")
     used = ", ".join(str(numbers[str(source)]) for source in joint.sources)
     texts = (
@@ -192,7 +235,7 @@ def _joint(joint: JointAnswer, units: Units, numbers: Mapping[str, int]) -> str:
         asks,
         _broken(joint),
         *(wrap(text) for text in texts if text),
-        bullets((*joint.notes, *joint.strength.notes)),
+        bullets(note for note in (*joint.notes, *joint.strength.notes) if note not in shared),
         _checks(joint.checks, units, numbers),
         wrap(f"Sources: {used}.") if used else "",
     )
@@ -201,13 +244,16 @@ def _joint(joint: JointAnswer, units: Units, numbers: Mapping[str, int]) -> str:
 def page(answer: JointsAnswer, units: Units = Units.MM) -> str:
     """The page: cautions, each joint with its instruction first, the rest, what is wrong."""
     others = [(other.id, other.why) for other in answer.others]
-    numbers = _numbers(answer)
+    numbers, shared = _numbers(answer), _shared(answer)
     rules = (bullet(text, mark=f"[{number}]") for text, number in numbers.items())
     return page_of(
         heading("How the joints are put back"),
+        _overview(answer, units),
         wrap(answer.disclaimer),
         bullets(answer.cautions, mark="!"),
-        *("\n" + _joint(joint, units, numbers) for joint in answer.joints),
+        heading("At every joint") if shared else "",
+        bullets(shared),
+        *("\n" + _joint(joint, units, numbers, shared) for joint in answer.joints),
         heading("Other joints") if others else "",
         table(("joint", "how"), others) if others else "",
         heading("Missing or wrong") if answer.problems else "",
