@@ -14,7 +14,7 @@ from panelwright.cli.ask import DONE, INVALID, guarded, say_json
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from panelwright.store import Place, Store, Verified
+    from panelwright.store import Imported, Place, Store, Verified
 
 F = TypeVar("F", bound="Callable[..., None]")
 
@@ -81,20 +81,26 @@ def _count(number: int, one: str, many: str | None = None) -> str:
 def import_(
     file: str, name: str | None, by: str | None, data: str | None, database: str | None
 ) -> None:
-    """Store a repair file, or a repair that was exported with its photos (.zip)."""
+    """Store a repair file, or a repair that was exported: .zip with its photos, .jsonl without."""
     _end(partial(_import, file, name, by or _somebody(), data, database))
 
 
 def _import(file: str, name: str | None, by: str, data: str | None, database: str | None) -> int:
     from panelwright.cli.load import text_of  # noqa: PLC0415
+    from panelwright.facts.log import log_from  # noqa: PLC0415
 
-    archived = file.lower().endswith(".zip")
-    text = "" if archived else text_of(file)
+    ending = Path(file).suffix.lower()
+    if ending == ".zip":
+        with _opened(data, database, make=True) as store:
+            return _say_imported(store.import_repair(Path(file), name=name))
+    text = text_of(file)
     with _opened(data, database, make=True) as store:
-        if archived:
-            done = store.import_repair(Path(file), name=name)
-        else:
-            done = store.import_text(text, person=by, name=name)
+        if ending == ".jsonl":
+            return _say_imported(store.import_log(log_from(text.encode()), name=name))
+        return _say_imported(store.import_text(text, person=by, name=name))
+
+
+def _say_imported(done: Imported) -> int:
     said = done.appended
     there = len(said.numbers) - said.added
     click.echo(

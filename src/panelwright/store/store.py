@@ -256,12 +256,24 @@ class Store:
         writing.check_name(name)
         for picture in bundle.pictures:
             self._keep(picture)
+        done = self.import_log(bundle.log, name=name)
+        return replace(done, photos=len(bundle.pictures))
+
+    def import_log(self, log: Log, *, name: str | None = None) -> Imported:
+        """Store a log with its hashes, or what is new in it.
+
+        Raises
+        ------
+        InvalidFile
+            Where the stored log of that name says something else.
+        """
+        name = name or fold(log).repair.repair.name
         with self._writes() as connection:
             if not writing.is_stored(connection, name):
                 writing.make_repair(connection, name, self._stamp())
             there = Log(reading.entries(connection, name))
-            facts = rest_of(there, bundle.log, name).facts
-            return Imported(name, writing.append(connection, name, facts), len(bundle.pictures))
+            facts = rest_of(there, log, name).facts
+            return Imported(name, writing.append(connection, name, facts), 0)
 
     def export_repair(self, name: str, target: Path) -> Log:
         """Write a repair with its photos and hashes to a .zip; the same bytes every time."""
