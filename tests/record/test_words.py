@@ -97,7 +97,7 @@ def test_deviations_carry_sign_and_uncertainty():
     assert signed(Units.MM, -3.84, 0.52) == "−3.8 ± 0.5"
     assert signed(Units.MM, -0.01) == "0.0"
     assert signed(Units.MM, None) == "–"
-    assert signed(Units.IN, 25.4, 2.54) == "+1.00 ± 0.10"
+    assert signed(Units.IN, 25.4, 2.54) == "+1.000 ± 0.100"
 
 
 def test_a_probability_never_claims_certainty():

@@ -11,7 +11,7 @@ def signed(units: Units, mm: float | None, u_mm: float | None = None) -> str:
     """A deviation with its sign and standard uncertainty, in the column's unit."""
     if mm is None:
         return "–"
-    factor, places = (1.0, 1) if units is Units.MM else (1.0 / MM_PER_INCH, 2)
+    factor, places = (1.0, 1) if units is Units.MM else (1.0 / MM_PER_INCH, 3)
     value = round(mm * factor, places)
     words = f"{value:+.{places}f}" if value else f"{0.0:.{places}f}"
     words = words.replace("-", "−")

@@ -40,11 +40,11 @@ def procedure_words(job: Job) -> str:
     return words + (f", read {day_of(procedure.read_on)}" if procedure.read_on else "")
 
 
-def _current(job: Job) -> tuple[PlannedStep, ...]:
-    """Steps to be done now: those that wait for nothing that is still open."""
-    done = {step.id for step in job.steps if step.done}
-    ready = [step for step in job.steps if not step.done and done.issuperset(step.waits_for)]
-    return tuple(sorted(ready, key=lambda step: (step.start, step.end)))
+def _open_steps(job: Job) -> tuple[PlannedStep, ...]:
+    """Steps that somebody still has to do, as planned."""
+    waits = (Who.NOBODY, Who.LAMP)
+    todo = [step for step in job.steps if not step.done and step.by not in waits]
+    return tuple(sorted(todo, key=lambda step: (step.start, step.end)))
 
 
 def _who(step: PlannedStep) -> str:
@@ -55,12 +55,11 @@ def _next(job: Job) -> Box:
     if isinstance(job.answers.plan, Unanswered):
         why = job.answers.plan.why or ("There is no plan yet.",)
         return Box(BoxKind.NEXT, "DO NEXT", (Said("Complete the file: " + why[0], strong=True),))
-    now = _current(job)
-    if not now:
+    todo = _open_steps(job)
+    if not todo:
         words = "All recorded steps are done." if job.steps else "There is nothing to do yet."
         return Box(BoxKind.NEXT, "DO NEXT", (Said(words, strong=True),))
-    working = [step for step in now if step.by is not Who.NOBODY]
-    first, *others = working or now
+    first, *others = todo
     detail = [f"{_who(first)}, {job.when.span(first.start, first.end)}"]
     if first.hold:
         detail.append("hold point: nothing goes on until it is signed")

@@ -54,6 +54,12 @@ def _length(job: Job, mm: float | None) -> str:
     return "–" if mm is None else show_length(mm, job.units)
 
 
+def _range(job: Job, low_mm: float, high_mm: float) -> str:
+    if abs(high_mm - low_mm) < 0.05:
+        return _length(job, low_mm)
+    return f"{_length(job, low_mm).rsplit(' ', 1)[0]}–{_length(job, high_mm)}"
+
+
 def _from(origin: Origin) -> Said:
     return Said(f"from: {ORIGIN_WORDS[origin]}", tone=ORIGIN_TONES[origin], strong=True)
 
@@ -66,7 +72,7 @@ def _rivet(job: Job, joint: JointAnswer) -> Card:
     hole = "" if rivet.hole_mm is None else f"drill {_length(job, rivet.hole_mm)}"
     grip = ""
     if rivet.grip_min_mm is not None and rivet.grip_max_mm is not None:
-        grip = f"grip {rivet.grip_min_mm:.1f}–{rivet.grip_max_mm:.1f} mm"
+        grip = f"grip {_range(job, rivet.grip_min_mm, rivet.grip_max_mm)}"
     stack = "" if joint.stack_mm is None else f"stack {_length(job, joint.stack_mm)}"
     detail = " · ".join(words for words in (hole, grip, stack) if words)
     return Card("RIVET", Said(rivet.name or rivet.id, rivet.sources, strong=True), Said(detail))
@@ -90,13 +96,7 @@ def _said_so(joint: JointAnswer, origin: Origin) -> tuple[Source, ...]:
 
 def _pitch(job: Job, joint: JointAnswer) -> Card:
     low, high = joint.pitch_mm.min, joint.pitch_mm.max
-    if low is None or high is None:
-        value = "–"
-    elif abs(high - low) < 0.05:
-        value = _length(job, low)
-    else:
-        shown = _length(job, high)
-        value = f"{_length(job, low).rsplit(' ', 1)[0]}–{shown}"
+    value = "–" if low is None or high is None else _range(job, low, high)
     detail = f"edge {_length(job, joint.edge_mm)} · {ORIGIN_WORDS[joint.origins.positions]}"
     return Card(
         "PITCH", Said(value, _said_so(joint, joint.origins.positions), strong=True), Said(detail)
@@ -107,7 +107,8 @@ def _adhesive(job: Job, joint: JointAnswer) -> Card:
     amount = joint.adhesive
     if amount is None:
         return Card("ADHESIVE", Said("–", strong=True), Said(ORIGIN_WORDS[joint.origins.adhesive]))
-    bead = f"bead {amount.bead.triangle_mm:g} mm triangle or {amount.bead.round_mm:g} mm round"
+    triangle, round_ = (_length(job, mm) for mm in (amount.bead.triangle_mm, amount.bead.round_mm))
+    bead = f"bead {triangle} triangle or {round_} round"
     return Card(
         "ADHESIVE",
         Said(show_volume(amount.total_ml, job.units), amount.sources, strong=True),
@@ -126,18 +127,24 @@ def _state(check: Check) -> Said:
     return Said("advice", tone=Tone.OPEN, strong=True)
 
 
-def _check(check: Check) -> CheckItem:
-    unit = f" {check.unit}" if check.unit else ""
+def _figure(value: float, unit: str, units: Units) -> str:
+    """A figure of a check; lengths in the page's units, finely enough to see what passes."""
+    if unit == "mm" and units is Units.IN:
+        return show_length(value, units)
+    return f"{value:.4g} {unit}".rstrip()
+
+
+def _check(check: Check, units: Units) -> CheckItem:
     words = check.what
     if check.value is not None:
-        words += f" {check.value:.4g}{unit}"
+        words += f" {_figure(check.value, check.unit, units)}"
     if check.limit is not None:
-        words += f", {check.relation.value} {check.limit:.4g}{unit}"
+        words += f", {check.relation.value} {_figure(check.limit, check.unit, units)}"
     sources, rest = read_sources(check.source)
     return CheckItem(_state(check), Said(f"{words} ({rest})" if rest else words, sources))
 
 
-def _checks(joint: JointAnswer, said: set[str]) -> tuple[Block, ...]:
+def _checks(joint: JointAnswer, said: set[str], units: Units) -> tuple[Block, ...]:
     """Every limit; of guidance and information only what is not met, the rest counted.
 
     A note that an earlier joint has `said` already is not repeated.
@@ -146,7 +153,7 @@ def _checks(joint: JointAnswer, said: set[str]) -> tuple[Block, ...]:
     others = [check for check in joint.checks if check.weight is Weight.GUIDANCE]
     missed = [check for check in others if check.ok is False]
     kept = sum(check.ok is True for check in others)
-    items = tuple(_check(check) for check in (*limits, *missed))
+    items = tuple(_check(check, units) for check in (*limits, *missed))
     blocks: list[Block] = [CheckList(items)] if items else []
     notes = [
         f"{check.what}: {check.note}"
@@ -199,7 +206,7 @@ def _sheet(job: Job, joint: JointAnswer, said: set[str]) -> tuple[Block, ...]:
     if drawn is not None:
         alt = f"flange of {name} with its rivets, scale 1 : {drawn.scale:g}"
         head.append(Figure(drawn.svg, Said(""), drawn.width_mm, drawn.height_mm, alt))
-    body: list[Block] = [*_strength(joint), *_checks(joint, said)]
+    body: list[Block] = [*_strength(joint), *_checks(joint, said, job.units)]
     if joint.notes:
         body.append(Paragraph(Said("; ".join(joint.notes) + "."), size=Size.SMALL))
     return (Together(tuple(head)), *body)
