@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 from tests.facts.strategies import facts
 
 from panelwright.errors import InvalidFile
-from panelwright.facts.document import document_of
+from panelwright.facts.document import document_of, facts_of
 from panelwright.facts.entry import Fact
 from panelwright.facts.file import document_from
 from panelwright.facts.fold import fold
 from panelwright.facts.identity import uuid7
-from panelwright.facts.kinds import WITHDRAWN
+from panelwright.facts.kinds import WITHDRAWN, kinds
 from panelwright.facts.log import Log, log_bytes
 from panelwright.facts.problem import Question
 
@@ -265,13 +265,88 @@ def test_no_fact_is_lost_without_a_word(told: list[Fact]) -> None:
     words = " ".join(problem.where for problem in folded.problems)
     kept = {one.id for one in folded.facts}
     for one in log.facts:
-        replaced = any(other.kind == one.kind for other in folded.facts) and one.kind in {
-            *("repair", "vehicle", "procedure", "conditions", "shop", "symmetry")
-        }
         assert (
             one.kind == WITHDRAWN
             or one.id in kept
             or one.id in folded.withdrawn
+            or one.id in folded.replaced
             or str(one.id) in words
-            or replaced
         )
+    assert not folded.replaced & (kept | folded.withdrawn)
+    tables = {(one.kind, str(one.body.get("id"))) for one in folded.facts}
+    for one in log.facts:
+        single = kinds()[one.kind].single if one.kind in kinds() else False
+        stands = any(kind == one.kind for kind, _ in tables) if single else False
+        assert one.id not in folded.replaced or stands or (one.kind, str(one.body["id"])) in tables
+
+
+@pytest.mark.exact
+def test_a_table_said_anew_stands_where_it_was_said_first() -> None:
+    anew = fact(3, "part", {"id": "outer", "state": "repair"})
+    folded = fold(Log().extend([OUTER, INNER, anew]))
+    assert [(part.id, part.state) for part in folded.repair.parts] == [
+        ("outer", "repair"),
+        ("inner", "keep"),
+    ]
+    assert folded.facts == (anew, INNER)
+    assert folded.replaced == {OUTER.id}
+    assert folded.problems == ()
+
+
+@pytest.mark.exact
+def test_of_a_table_said_anew_the_one_observed_last_counts_whenever_recorded() -> None:
+    late = fact(4, "part", {"id": "outer", "state": "section"}, minute=30)
+    offline = fact(5, "part", {"id": "outer", "state": "repair"}, minute=10)
+    folded = fold(Log().extend([OUTER, late, offline]))
+    assert folded.facts == (late,)
+    assert folded.replaced == {OUTER.id, offline.id}
+
+
+@pytest.mark.exact
+def test_what_was_said_before_counts_again_once_the_later_is_withdrawn() -> None:
+    anew = fact(3, "part", {"id": "outer", "state": "repair"})
+    folded = fold(Log().extend([OUTER, anew, withdrawal(4, anew)]))
+    assert folded.facts == (OUTER,)
+    assert folded.replaced == frozenset()
+
+
+@pytest.mark.exact
+def test_a_table_said_anew_wrongly_stands_as_it_was_said_before() -> None:
+    wrong = fact(3, "part", {"id": "outer", "thickness": "12"})
+    folded = fold(Log().extend([OUTER, wrong]))
+    assert folded.facts == (OUTER,)
+    assert [problem.where for problem in folded.problems] == [f"part {wrong.id} .thickness"]
+
+
+@pytest.mark.exact
+def test_a_wrong_table_that_was_said_anew_rightly_is_no_problem_any_more() -> None:
+    wrong = fact(3, "part", {"id": "outer", "thickness": "12"})
+    right = fact(4, "part", {"id": "outer", "thickness": "1.2 mm"})
+    another = fact(5, "part", {"id": "roof", "thickness": "12"})
+    folded = fold(Log().extend([OUTER, wrong, right, another]))
+    assert folded.facts == (right,)
+    assert folded.replaced == {OUTER.id, wrong.id}
+    assert [problem.where for problem in folded.problems] == [f"part {another.id} .thickness"]
+
+
+@pytest.mark.exact
+def test_two_tables_of_one_id_from_one_file_are_still_a_problem() -> None:
+    twice = {"part": [{"id": "outer"}, {"id": "inner"}, {"id": "outer", "state": "repair"}]}
+    folded = fold(Log().extend(facts_of(twice, person="Kim")))
+    assert [problem.where for problem in folded.problems] == ["part[2].id"]
+    assert "'outer' is used twice" in folded.problems[0].what
+    anew = fact(9, "part", {"id": "outer", "state": "section"})
+    mended = fold(Log().extend([*facts_of(twice, person="Kim"), anew]))
+    assert [part.id for part in mended.repair.parts] == ["outer", "inner"]
+    assert mended.problems == ()
+
+
+@pytest.mark.exact
+def test_readings_are_never_replaced() -> None:
+    told = [
+        fact(n, "reading", {"id": "r1", "from": "A", "to": "B", "value": 100 + n}) for n in (3, 4)
+    ]
+    points = [fact(n, "point", {"id": name}) for n, name in ((1, "A"), (2, "B"))]
+    folded = fold(Log().extend([*points, *told]))
+    assert len(folded.repair.readings) == 2
+    assert folded.replaced == frozenset()

@@ -34,9 +34,12 @@ class Folded:
     repair : Repair
         With all problems in it.
     facts : tuple of Fact
-        Those that the repair rests on, by the newest rules, in the order of the log.
+        Those that the repair rests on, by the newest rules, in the order of the log; a table said
+        anew stands where it was said first.
     withdrawn : frozenset of UUID
         Facts that were taken back.
+    replaced : frozenset of UUID
+        Facts whose table was said anew later; they count again once that is withdrawn.
     problems : tuple of Problem
         Of facts that do not fit, then of tables that do not fit together.
     """
@@ -44,6 +47,7 @@ class Folded:
     repair: Repair
     facts: tuple[Fact, ...]
     withdrawn: frozenset[UUID]
+    replaced: frozenset[UUID]
     problems: tuple[Problem, ...]
 
 
@@ -54,11 +58,11 @@ def fold(log: Log, *, upcasts: Upcasts = UPCASTS) -> Folded:
     standing = [fact for fact in log.facts if fact.id not in withdrawn and fact.kind != WITHDRAWN]
     known = [fact for fact in standing if _is_known(fact, problems)]
     raised = [_raised(fact, upcasts, problems) for fact in known]
-    newest = _newest_headers([fact for fact in raised if fact is not None])
-    document, facts = _document(newest, problems)
+    document, said = _document([fact for fact in raised if fact is not None], problems)
     problems += check(document)
     everything = tuple(dict.fromkeys(problems))
-    return Folded(repair_of(document, everything), facts, withdrawn, everything)
+    repair = repair_of(document, everything)
+    return Folded(repair, said.facts, withdrawn, said.replaced, everything)
 
 
 def _place(fact: Fact) -> str:
@@ -138,33 +142,98 @@ def _newest_version(kind: str, upcasts: Upcasts) -> int:
     return max([kinds()[kind].version, *(version + 1 for name, version in upcasts if name == kind)])
 
 
-def _newest_headers(facts: list[Fact]) -> list[Fact]:
-    """Keep of the tables that a repair has once the one that was observed last."""
-    last: dict[str, Fact] = {}
+@dataclass(frozen=True)
+class _Said:
+    """What stands of facts that say the same table anew, and what it replaced."""
+
+    facts: tuple[Fact, ...]
+    replaced: frozenset[UUID]
+
+
+def _table(fact: Fact) -> tuple[str, str] | None:
+    """Give the table that a fact is about, where it can be said anew: its kind and id."""
+    kind = kinds()[fact.kind]
+    if kind.single:
+        return fact.kind, ""
+    identity = fact.body.get("id")
+    return (fact.kind, identity) if kind.named and isinstance(identity, str) else None
+
+
+def _when(fact: Fact) -> tuple[float, float]:
+    return fact.happened_s, fact.recorded_at.timestamp()
+
+
+def _newest(facts: Iterable[Fact]) -> _Said:
+    """Keep of every table what was observed last, where it was said first.
+
+    Of two headers of one moment the later in the log counts. Two items of one id, observed and
+    recorded at one moment, come from one file: both stay, and the check of the document tells.
+    """
+    slots: list[Fact | None] = []
+    standing: dict[tuple[str, str], list[int]] = {}
+    replaced: set[UUID] = set()
     for fact in facts:
-        if not kinds()[fact.kind].single:
+        slots.append(fact)
+        table = _table(fact)
+        if table is None:
             continue
-        if fact.kind not in last or fact.happened_s >= last[fact.kind].happened_s:
-            last[fact.kind] = fact
-    return [fact for fact in facts if last.get(fact.kind, fact) is fact]
+        own = standing.setdefault(table, [])
+        before = slots[own[0]] if own else None
+        if before is None or _at_once(fact, before):
+            own.append(len(slots) - 1)
+            continue
+        slots.pop()
+        if _is_older(fact, before):
+            replaced.add(fact.id)
+            continue
+        replaced.update(one.id for slot in own if (one := slots[slot]) is not None)
+        for slot in own[1:]:
+            slots[slot] = None
+        slots[own[0]] = fact
+        del own[1:]
+    return _Said(tuple(fact for fact in slots if fact is not None), frozenset(replaced))
 
 
-def _document(facts: list[Fact], problems: list[Problem]) -> tuple[Document, tuple[Fact, ...]]:
-    """Validate all facts at once; where that fails, find those that do not fit and leave them."""
+def _at_once(fact: Fact, standing: Fact) -> bool:
+    return not kinds()[fact.kind].single and _when(fact) == _when(standing)
+
+
+def _is_older(fact: Fact, standing: Fact) -> bool:
+    if kinds()[fact.kind].single:
+        return fact.happened_s < standing.happened_s
+    return _when(fact) < _when(standing)
+
+
+def _document(facts: list[Fact], problems: list[Problem]) -> tuple[Document, _Said]:
+    """Validate what stands at once; where that fails, find what does not fit and leave it.
+
+    A table that was said anew wrongly stands as it was said before.
+    """
+    said = _newest(facts)
     try:
-        return document_from(data_of(facts)), tuple(facts)
+        return document_from(data_of(said.facts)), said
     except InvalidFile:
-        fitting = [fact for fact in facts if _fits(fact, problems)]
-    return document_from(data_of(fitting)), tuple(fitting)
+        wrong = {fact.id: found for fact in facts if (found := _misfits(fact))}
+    said = _newest(fact for fact in facts if fact.id not in wrong)
+    last = {table: fact for fact in said.facts if (table := _table(fact)) is not None}
+    mended: set[UUID] = set()
+    for fact in facts:
+        if fact.id not in wrong:
+            continue
+        standing = last.get(table) if (table := _table(fact)) is not None else None
+        if standing is not None and _is_older(fact, standing):
+            mended.add(fact.id)
+        else:
+            problems += wrong[fact.id]
+    return document_from(data_of(said.facts)), _Said(said.facts, said.replaced | mended)
 
 
-def _fits(fact: Fact, problems: list[Problem]) -> bool:
+def _misfits(fact: Fact) -> list[Problem]:
     try:
         document_from(data_of((fact,)))
     except InvalidFile as error:
-        problems += _named(fact, error.problems)
-        return False
-    return True
+        return _named(fact, error.problems)
+    return []
 
 
 def _named(fact: Fact, problems: Iterable[tuple[str, str]]) -> list[Problem]:

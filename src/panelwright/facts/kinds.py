@@ -6,7 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
-from typing import TypeAlias, get_origin
+from typing import TypeAlias, get_args, get_origin
+
+from pydantic import BaseModel
 
 from panelwright.facts.models.document import Document
 
@@ -24,21 +26,38 @@ UPCASTS: Mapping[tuple[str, int], Upcast] = {}
 
 @dataclass(frozen=True)
 class Kind:
-    """A table of the repair file: once in a repair (`single`) or many times."""
+    """A table of the repair file: once in a repair (`single`) or many times.
+
+    A `named` table always has an id; said anew with the same id it replaces what was said before.
+    """
 
     name: str
     single: bool
     version: int = 1
+    named: bool = False
 
 
 @cache
 def kinds() -> Mapping[str, Kind]:
     """Give the kinds that are tables, in the order of the repair file."""
     return {
-        name: Kind(name, single=get_origin(field.annotation) is not tuple)
+        name: Kind(
+            name,
+            single=get_origin(field.annotation) is not tuple,
+            named=_always_has_id(field.annotation),
+        )
         for name, field in Document.model_fields.items()
         if name not in _NO_TABLE
     }
+
+
+def _always_has_id(annotation: object) -> bool:
+    """Tell whether the items of a table must have an id; a reading may have one and need not."""
+    item = next(iter(get_args(annotation)), None)
+    if not (isinstance(item, type) and issubclass(item, BaseModel)):
+        return False
+    field = item.model_fields.get("id")
+    return field is not None and field.is_required()
 
 
 _Schema: TypeAlias = Mapping[str, object]
