@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
+
+from panelwright.facts.assumed import Assumed, assumed_of, sure, to_start_from
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -56,7 +58,8 @@ class Repair:
     """Everything known about one repair.
 
     Parts carry the state that the latest finding gave them. `problems` are what does not fit
-    together; a room leaves out what a problem touches and answers the rest.
+    together; a room leaves out what a problem touches and answers the rest. Of what is only
+    assumed it holds what may be started from; `assumed` keeps it as it was proposed.
     """
 
     repair: RepairHeader
@@ -85,6 +88,7 @@ class Repair:
     steps: tuple[Step, ...] = ()
     findings: tuple[Finding, ...] = ()
     problems: tuple[Problem, ...] = ()
+    assumed: Assumed = field(default_factory=Assumed)
 
     @property
     def name(self) -> str:
@@ -123,7 +127,7 @@ def _found(document: Document) -> tuple[Part, ...]:
     states = {found.part: found.state for found in document.finding if found.state is not None}
     return tuple(
         part.model_copy(update={"state": states[part.id]}) if part.id in states else part
-        for part in document.part
+        for part in to_start_from("part", document.part)
     )
 
 
@@ -137,13 +141,13 @@ def repair_of(document: Document, problems: tuple[Problem, ...] = ()) -> Repair:
         shop=document.shop,
         symmetry=document.symmetry,
         parts=_found(document),
-        joints=document.joint,
-        points=document.point,
+        joints=to_start_from("joint", document.joint),
+        points=to_start_from("point", document.point),
         tools=document.tool,
         readings=document.reading,
-        stations=document.station,
-        contacts=document.contact,
-        locators=document.locator,
+        stations=sure(document.station),
+        contacts=sure(document.contact),
+        locators=sure(document.locator),
         blocked=document.blocked,
         events=document.event,
         adjusters=document.adjuster,
@@ -156,4 +160,5 @@ def repair_of(document: Document, problems: tuple[Problem, ...] = ()) -> Repair:
         steps=document.step,
         findings=document.finding,
         problems=problems,
+        assumed=assumed_of(document),
     )

@@ -36,6 +36,13 @@ class Table(BaseModel):
     )
 
 
+class Assumable(Table):
+    """A table that a starting layout may propose; see `panelwright.facts.assumed`."""
+
+    assumed: bool = False
+    """True: a place to start from, never a home or a limit, until someone says it without this."""
+
+
 def _positive(value: Any) -> Any:
     if value.exact <= 0:
         raise ValueError(f"{value.typed!r} is not more than zero")

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from panelwright.facts.models.base import (
+    Assumable,
     Direction,
     Name,
     NonNegativeLength,
@@ -32,7 +33,7 @@ def _three(value: object) -> object:
     return value if isinstance(value, tuple) else (value, value, value)
 
 
-class Point(Table):
+class Point(Assumable):
     """`[[point]]`."""
 
     id: Name
@@ -71,7 +72,7 @@ class Check(Table):
     u: NonNegativeLength | None = None
 
 
-class Station(Table):
+class Station(Assumable):
     """`[[station]]`: a place along an edge where gap and flush are checked."""
 
     id: Name
@@ -85,7 +86,7 @@ class Station(Table):
     name: str | None = None
 
 
-class Contact(Table):
+class Contact(Assumable):
     """`[[contact]]`: a mating flange where the part must lie against its neighbour."""
 
     id: Name
@@ -96,7 +97,7 @@ class Contact(Table):
     name: str | None = None
 
 
-class Locator(Table):
+class Locator(Assumable):
     """`[[locator]]`: pin, slot, match-drilled hole or bolt that ties the part."""
 
     id: Name

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from panelwright.facts.models.base import (
+    Assumable,
     Instant,
     Name,
     NonNegativeLength,
@@ -29,7 +30,7 @@ class Cut(Table):
     to: NonNegativeLength | None = None
 
 
-class Part(Table):
+class Part(Assumable):
     """`[[part]]`."""
 
     id: Name
@@ -79,7 +80,7 @@ class Remake(Table):
     bond_line: PositiveLength | None = None
 
 
-class Joint(Table):
+class Joint(Assumable):
     """`[[joint]]`; layers outermost first."""
 
     id: Name
