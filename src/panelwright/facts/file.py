@@ -53,7 +53,9 @@ def frozen_lists(value: Any, where: str = "file", depth: int = 0) -> Any:
     if isinstance(value, list | tuple):
         return tuple(frozen_lists(v, f"{where}[{n}]", depth + 1) for n, v in enumerate(value))
     if isinstance(value, int) and abs(value) > LARGEST_INTEGER:
-        raise InvalidFile([(where or "file", "a whole number beyond 9007199254740991; write a smaller one")])
+        raise InvalidFile(
+            [(where or "file", "a whole number beyond 9007199254740991; write a smaller one")]
+        )
     return value
 
 
