@@ -14,9 +14,10 @@ if TYPE_CHECKING:
 def read_single_mode(path: Path) -> TaskNetwork:
     """A PSPLIB `.sm` file (Kolisch & Sprecher 1996)."""
     text = path.read_text(encoding="latin-1")
+    sections = re.compile(r"^([A-Z/]+[A-Z ]*):\n(.*?)^\*{10}", re.DOTALL | re.MULTILINE)
     section = {
         name: [line.split() for line in body.strip().splitlines()]
-        for name, body in re.findall(
+        for name, body in sections.findall(text)
             r"^([A-Z/]+[A-Z ]*):\n(.*?)^\*{10}", text, re.DOTALL | re.MULTILINE
         )
     }

@@ -17,39 +17,17 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 # Kolisch & Sprecher (1996), EJOR 96:205-216 [seen; two public collections agree, 480 of 480].
-J30 = [
-    "j3011_7",
-    "j3013_8",
-    "j3016_10",
-    "j3017_1",
-    "j301_1",
-    "j3021_3",
-    "j3025_5",
-    "j3027_6",
-    "j3030_8",
-    "j3033_9",
-    "j303_2",
-    "j3041_1",
-    "j3045_3",
-    "j3048_4",
-    "j306_4",
-    "j307_5",
-]
+J30 = (
+    *("j3011_7", "j3013_8", "j3016_10", "j3017_1", "j301_1", "j3021_3", "j3025_5", "j3027_6"),
+    *("j3030_8", "j3033_9", "j303_2", "j3041_1", "j3045_3", "j3048_4", "j306_4", "j307_5"),
+)
 # Schwindt (1998), generator with minimal and maximal lags [seen].
-WITH_LAGS = [
-    "sm_j10_psp1",
-    "sm_j10_psp10",
-    "sm_j10_psp2",
-    "sm_j10_psp20",
-    "sm_j10_psp3",
-    "sm_j10_psp45",
-    "sm_j10_psp90",
-    "testset_ubo10_psp1",
-    "testset_ubo10_psp20",
-    "testset_ubo10_psp4",
-    "testset_ubo10_psp7",
-]
-LIMIT = Effort(deterministic_s=60.0)
+WITH_LAGS = (
+    *("sm_j10_psp1", "sm_j10_psp10", "sm_j10_psp2", "sm_j10_psp20", "sm_j10_psp3"),
+    *("sm_j10_psp45", "sm_j10_psp90", "testset_ubo10_psp1", "testset_ubo10_psp20"),
+    *("testset_ubo10_psp4", "testset_ubo10_psp7"),
+)
+LIMIT = Effort(deterministic_s=30.0)
 
 
 def optimum(folder: Path, instance: str) -> str:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from panelwright.facts.models.header import Shop
     from panelwright.facts.repair import Repair
 
-EFFORT = Effort(deterministic_s=5.0)
+EFFORT = Effort(deterministic_s=6.0)
 """Steps of a few repairs are proven optimal in far less; more only tightens the gap."""
 
 

@@ -19,6 +19,10 @@ from panelwright.plan.reasons import plain_reasons, searched_reasons
 from panelwright.plan.tasks import Span, TaskNetwork
 
 
+FROM_BOUND_S = 4.0
+"""Most that the search from the bound upwards may take [deterministic s]."""
+
+
 @dataclass(frozen=True)
 class Effort:
     """How hard to search; deterministic seconds, close to seconds on a usual machine."""
@@ -103,15 +107,22 @@ def solve(network: TaskNetwork, effort: Effort | None = None) -> Schedule:
 def _search(
     network: TaskNetwork, own: tuple[Span, ...] | None, effort: Effort
 ) -> tuple[cp_model.CpSolverStatus, tuple[Span, ...] | None, float]:
-    """First from the bound upwards, which proves small plans at once, then from a schedule down."""
+    """First from the bound upwards, then from our own schedule downwards.
+
+    Measured on plans of 107 and 144 steps: trying the bound first, without presolve and hint,
+    proves them in 0.5 and 1.3 s of one core. With presolve and a hint the search needs 1 to 20 s;
+    tree search on the bound is faster on these and hangs on some instances with ten tasks.
+    """
     bound = 0.0
     outcome = cp_model.UNKNOWN
+    first = min(0.75 * effort.deterministic_s, FROM_BOUND_S)
     for from_bound in (True, False):
         model = Model(network)
         if own is not None and not from_bound:
             model.hint(own)
-        solver = _solver(effort, 0.6 if from_bound else 0.4)
-        solver.parameters.optimize_with_core = from_bound
+        solver = _solver(effort.seed, first if from_bound else effort.deterministic_s - first)
+        solver.parameters.use_objective_lb_search = from_bound
+        solver.parameters.cp_model_presolve = not from_bound
         outcome = solver.solve(model.model)
         bound = max(bound, solver.best_objective_bound)
         if outcome in {cp_model.OPTIMAL, cp_model.INFEASIBLE}:
@@ -141,11 +152,11 @@ def _best(
     return Schedule(Status.FALLBACK, spans, objective(network.goal, spans), bound)
 
 
-def _solver(effort: Effort, share: float) -> cp_model.CpSolver:
+def _solver(seed: int, limit_s: float) -> cp_model.CpSolver:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
-    solver.parameters.random_seed = effort.seed
-    solver.parameters.max_deterministic_time = share * effort.deterministic_s
+    solver.parameters.random_seed = seed
+    solver.parameters.max_deterministic_time = limit_s
     return solver
 
 
