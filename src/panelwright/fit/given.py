@@ -83,6 +83,8 @@ def coordinate_sketches(
 def pairs(repair: Repair, settings: Settings) -> Iterator[tuple[Point, Point]]:
     """Undamaged pairs that neither lie on a fitted part: they tell where the centre plane is.
 
+    That a pair is undamaged must have been said by somebody: assumed points make none.
+
     Parameters
     ----------
     repair : Repair
@@ -100,7 +102,8 @@ def pairs(repair: Repair, settings: Settings) -> Iterator[tuple[Point, Point]]:
             continue
         seen.add(frozenset((point.id, twin.id)))
         fitted = {point.on, twin.on} & settings.fitted
-        if not (point.damaged or twin.damaged or fitted):
+        unsure = point.damaged or twin.damaged or point.assumed or twin.assumed
+        if not (unsure or fitted):
             yield point, twin
 
 

@@ -140,6 +140,10 @@ def _twin_home(
         )
     if twin.damaged:
         return left_out(where, f"its twin {twin.id!r} is damaged; it has no home")
+    if twin.assumed:
+        return left_out(
+            where, f"its twin {twin.id!r} is only assumed; it has no home: confirm {twin.id}"
+        )
     source = node_now(twin, settings)
     if source not in read and not _has_given_axis(twin) and not has_home(twin, settings):
         return left_out(

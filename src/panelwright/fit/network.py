@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from panelwright.facts.assumed import to_confirm
 from panelwright.facts.models.base import millimetres
 from panelwright.facts.problem import Problem
 from panelwright.facts.repair import BODY
@@ -151,7 +152,13 @@ def network_of(repair: Repair) -> Network:
         numbering.posed,
         equations,
         start,
-        (*problems, *homeless, *astray, *_unclear(repair, settings)),
+        (
+            *problems,
+            *homeless,
+            *astray,
+            *_unclear(repair, settings),
+            *to_confirm(repair.assumed, "point", "station", "contact", "locator"),
+        ),
     )
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.errors import Unanswerable
+from panelwright.facts.assumed import to_confirm
 from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow
 from panelwright.fit.body import body_answer
 from panelwright.fit.datum import Adjusted, adjust
@@ -62,7 +63,8 @@ def answer(repair: Repair) -> Answer:
         Where no point, station, contact or locator is declared.
     """
     if not (repair.points or repair.stations or repair.contacts or repair.locators):
-        raise Unanswerable([NOTHING_TO_MEASURE])
+        waiting = to_confirm(repair.assumed, "station", "contact", "locator")
+        raise Unanswerable([NOTHING_TO_MEASURE, *(f"{p.where}: {p.what}" for p in waiting)])
     network = network_of(repair)
     adjusted = adjust(network.equations, network.start, network.frame)
     placed = network.geometry.place(adjusted.x)

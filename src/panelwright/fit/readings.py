@@ -154,7 +154,7 @@ class Reader:
     def _station(self, where: str, reading: StationReading) -> Said:
         station = next((s for s in self.repair.stations if s.id == reading.station), None)
         if station is None or reading.when == "before":
-            yield _no_place(where, "station", reading.station, reading)
+            yield self._no_place(where, "station", reading.station, reading)
             return
         for component, said, check, towards in (
             ("gap", reading.gap, station.gap, station.gap_towards),
@@ -198,7 +198,7 @@ class Reader:
     def _contact(self, where: str, reading: ContactReading) -> Said:
         contact = next((c for c in self.repair.contacts if c.id == reading.contact), None)
         if contact is None or reading.when == "before":
-            yield _no_place(where, "contact", reading.contact, reading)
+            yield self._no_place(where, "contact", reading.contact, reading)
         elif reading.state == "forced":
             yield left_out(
                 where,
@@ -219,7 +219,7 @@ class Reader:
     def _locator(self, where: str, reading: LocatorReading) -> Said:
         locator = next((p for p in self.repair.locators if p.id == reading.locator), None)
         if locator is None or reading.when == "before":
-            yield _no_place(where, "locator", reading.locator, reading)
+            yield self._no_place(where, "locator", reading.locator, reading)
             return
         along, across = locator_directions(locator)
         if reading.state == "off" and reading.off is None:
@@ -236,6 +236,19 @@ class Reader:
         if off is not None or locator.slot_along is None:
             yield displaced.along("along", along, off[0].mm if off else 0.0, spread)
         yield displaced.along("across", across, off[1].mm if off else 0.0, spread)
+
+    def _no_place(self, where: str, kind: str, name: str, reading: Reading) -> Problem:
+        if reading.when == "before":
+            return left_out(
+                where,
+                f"{kind} {name!r} was read before the part came off: kept, but it says nothing "
+                "about where the part is now",
+            )
+        if name in self.repair.assumed.ids(kind):
+            return left_out(
+                where, f"{kind} {name!r} is assumed: confirm it, and the reading counts"
+            )
+        return left_out(where, f"{kind} {name!r} is not there; the reading is left out")
 
     def _displaced(self, reading: Reading, place: Place, name: str) -> Displacement:
         """The displacement of a part at a place against its neighbour."""
@@ -257,13 +270,3 @@ def _from_word(
     """
     value_mm = want_mm + 2.0 * tolerance_mm * _BEYOND.get(word, 0.0)
     return value_mm, Spread(hypot(tolerance_mm / sqrt(3.0), spread.u_mm), spread.tool)
-
-
-def _no_place(where: str, kind: str, name: str, reading: Reading) -> Problem:
-    if reading.when == "before":
-        return left_out(
-            where,
-            f"{kind} {name!r} was read before the part came off: kept, but it says nothing about "
-            "where the part is now",
-        )
-    return left_out(where, f"{kind} {name!r} is not there; the reading is left out")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from panelwright.errors import Unanswerable
+from panelwright.facts.assumed import to_confirm
 from panelwright.facts.problem import Problem
 from panelwright.joints.answer import JointAnswer, JointsAnswer, Need, OtherJoint
 from panelwright.joints.choice import declared_rivets
@@ -87,7 +88,7 @@ def answer(repair: Repair) -> JointsAnswer:
     if not repair.joints:
         raise Unanswerable((_NO_JOINT,))
     rivets, problems = declared_rivets(repair.rivets)
-    found = list(problems)
+    found = [*problems, *to_confirm(repair.assumed, "part", "joint")]
     joints: list[JointAnswer] = []
     needs: list[Need] = []
     others: list[OtherJoint] = []

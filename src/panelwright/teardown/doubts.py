@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panelwright.facts.assumed import to_confirm
 from panelwright.facts.problem import Problem
 from panelwright.facts.repair import BODY
 from panelwright.teardown.graph import Graph, State
@@ -109,12 +110,14 @@ def doubts(repair: Repair, graph: Graph, need: Needs) -> tuple[Problem, ...]:
     Returns
     -------
     tuple of Problem
-        References to parts that are not there, sections without stretches, parts held by nothing.
+        References to parts that are not there, sections without stretches, parts held by nothing,
+        and what is only assumed.
     """
     found = [
         *_unknown(graph),
         *_sections(graph),
         *_past_end(repair),
         *_held_by_nothing(graph, need),
+        *to_confirm(repair.assumed, "part", "joint"),
     ]
     return tuple(dict.fromkeys(found))
