@@ -6,6 +6,13 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# no verdict of a test hangs on how fast or how busy the machine is
+settings.register_profile(
+    "panelwright", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("panelwright")
 
 ROOT = Path(__file__).resolve().parents[1]
 

@@ -92,6 +92,14 @@ def test_moments_and_days_are_text_in_a_body_and_come_back_as_such() -> None:
 
 
 @pytest.mark.exact
+def test_a_moment_that_was_typed_as_text_in_another_way_stays_that_text() -> None:
+    told = facts_of_text('[repair]\nopened = "2026-11-20T07:10:00Z"\n', person="Kim")
+    folded = fold(Log().extend(told))
+    assert document_of(folded)["repair"] == {"opened": "2026-11-20T07:10:00Z"}
+    assert folded.repair.repair.opened == datetime(2026, 11, 20, 7, 10, tzinfo=UTC)
+
+
+@pytest.mark.exact
 def test_what_json_cannot_keep_is_told_with_its_place() -> None:
     with pytest.raises(InvalidFile, match=r"adhesive\[1\].on_hand: a whole number beyond"):
         facts_of_text(

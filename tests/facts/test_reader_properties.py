@@ -6,7 +6,7 @@ import re
 from copy import deepcopy
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 from tests.facts.strategies import FILE, documents, json_values, names, texts
 
@@ -153,7 +153,6 @@ def odd_documents(draw: st.DrawFn) -> dict[str, object]:
 
 
 @pytest.mark.invariant
-@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(odd_documents())
 def test_any_document_with_wrong_values_is_read_or_told(data: dict[str, object]) -> None:
     read_or_told(toml_text(data))
@@ -166,7 +165,6 @@ def test_any_values_under_known_names_are_read_or_told(data: dict[str, object]) 
 
 
 @pytest.mark.invariant
-@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(documents())
 def test_any_document_of_valid_tables_is_read(data: dict[str, object]) -> None:
     assert isinstance(said_of(toml_text(data)), Repair)
