@@ -18,8 +18,6 @@ def read_single_mode(path: Path) -> TaskNetwork:
     section = {
         name: [line.split() for line in body.strip().splitlines()]
         for name, body in sections.findall(text)
-            r"^([A-Z/]+[A-Z ]*):\n(.*?)^\*{10}", text, re.DOTALL | re.MULTILINE
-        )
     }
     capacities = [int(word) for word in section["RESOURCEAVAILABILITIES"][1]]
     resources = tuple(Resource(f"R{k}", c) for k, c in enumerate(capacities, start=1))

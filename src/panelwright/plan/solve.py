@@ -18,7 +18,6 @@ from panelwright.plan.model import Model
 from panelwright.plan.reasons import plain_reasons, searched_reasons
 from panelwright.plan.tasks import Span, TaskNetwork
 
-
 FROM_BOUND_S = 4.0
 """Most that the search from the bound upwards may take [deterministic s]."""
 
