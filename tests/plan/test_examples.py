@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from tests.plan.checker import broken_rules
 
 from panelwright.facts.file import read
 from panelwright.plan import answer, gather
@@ -13,7 +14,6 @@ from panelwright.plan.assemble import assemble
 from panelwright.plan.course import Course
 from panelwright.plan.question import EFFORT, _job, _now, _schedule
 from panelwright.plan.windows import hours_of
-from tests.plan.checker import broken_rules
 
 SETS = [
     ("heron.toml",),
