@@ -47,11 +47,11 @@ def _packet(file: str, wishes: Wishes) -> Packet:
     from panelwright.quantities import Units  # noqa: PLC0415
     from panelwright.record import Options, Paper, gather, record, supplement  # noqa: PLC0415
 
-    repair = load_for(file, Question.RECORD).repair
+    repair = load_for(file, Question.RECORD)
     answers = gather(repair, as_of=wishes.as_of)
     change = None
     if wishes.before is not None:
-        earlier = load_for(wishes.before, Question.RECORD).repair
+        earlier = load_for(wishes.before, Question.RECORD)
         change = supplement(earlier, gather(earlier, as_of=wishes.as_of), repair, answers)
     options = Options(
         paper=Paper(wishes.paper),

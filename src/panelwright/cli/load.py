@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import re
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,13 +15,7 @@ if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
 
 
-@dataclass(frozen=True)
-class Loaded:
-    """A repair file's text and what it says."""
-
-    path: str
-    text: str
-    repair: Repair
+_STORED = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,79}")
 
 
 def text_of(path: str) -> str:
@@ -40,12 +35,32 @@ def text_of(path: str) -> str:
         ) from error
 
 
-def load(path: str) -> Loaded:
-    """Read a repair file; InvalidFile where its tables are not valid each by itself."""
+def _stored(name: str) -> Repair:
+    """A repair of the store in PANELWRIGHT_DATA or the platform's data folder."""
+    from panelwright.errors import PanelwrightError  # noqa: PLC0415
+    from panelwright.store import place_of, resolve  # noqa: PLC0415
+
+    place = place_of(os.environ.get("PANELWRIGHT_DATA"), os.environ.get("PANELWRIGHT_DATABASE"))
+    try:
+        return resolve(name, place).repair
+    except PanelwrightError as error:
+        problem = f"there is no such file, and no stored repair: {error}"
+        raise InvalidFile([(name, problem)]) from error
+
+
+def load(path: str) -> Repair:
+    """Read a repair file, or a stored repair by its name.
+
+    Raises
+    ------
+    InvalidFile
+        Where there is neither, or its tables are not valid each by itself.
+    """
     from panelwright.facts.file import read  # noqa: PLC0415
 
-    text = text_of(path)
-    return Loaded(path, text, read(text))
+    if _STORED.fullmatch(path) and not Path(path).exists():
+        return _stored(path)
+    return read(text_of(path))
 
 
 def in_the_way(repair: Repair, question: Question) -> tuple[Problem, ...]:
@@ -53,10 +68,10 @@ def in_the_way(repair: Repair, question: Question) -> tuple[Problem, ...]:
     return tuple(problem for problem in repair.problems if question in problem.blocks)
 
 
-def load_for(path: str, question: Question) -> Loaded:
-    """Read a repair file for one question; InvalidFile where what it needs does not fit."""
-    loaded = load(path)
-    problems = in_the_way(loaded.repair, question)
+def load_for(path: str, question: Question) -> Repair:
+    """Read a repair for one question; InvalidFile where what it needs does not fit."""
+    repair = load(path)
+    problems = in_the_way(repair, question)
     if problems:
         raise InvalidFile([(problem.where, problem.what) for problem in problems])
-    return loaded
+    return repair

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panelwright import __version__
+from panelwright.cli import stored as _stored
 from panelwright.cli.ask import DONE, INVALID, guarded, say, say_json
 
 if TYPE_CHECKING:
@@ -60,8 +61,8 @@ AS_OF = click.option(
 def cli() -> None:
     """Rivet-bonded aluminium panels: what comes off, where it goes, when it holds.
 
-    Every command takes a repair file. Exit status: 0 answered, 1 this repair does not hold what
-    the question needs (it says what), 2 wrong usage or invalid file.
+    Every question takes a repair file, or a stored repair's name. Exit status: 0 answered, 1 this
+    repair does not hold what the question needs (it says what), 2 wrong usage or invalid file.
 
     An aid, not an approval: the vehicle maker's procedure governs.
     """
@@ -102,7 +103,7 @@ def _room(room: str, file: str, *, as_json: bool, units: str) -> int:
     from panelwright.facts.problem import Question  # noqa: PLC0415
 
     question = Question(room)
-    repair = load_for(file, question).repair
+    repair = load_for(file, question)
     answer = import_module(f"panelwright.{room}").answer(repair)
 
     def content() -> dict[str, object]:
@@ -162,7 +163,7 @@ def _plan(files: tuple[str, ...], as_of: datetime | None, *, as_json: bool, unit
     from panelwright.plan import answer  # noqa: PLC0415
     from panelwright.plan.published import as_json as published  # noqa: PLC0415
 
-    repairs = [load_for(file, Question.PLAN).repair for file in files]
+    repairs = [load_for(file, Question.PLAN) for file in files]
     found = answer(repairs, as_of=as_of)
     return say(
         partial(published, found),
@@ -249,6 +250,17 @@ def doctor(ctx: click.Context, as_json: bool) -> None:
     from panelwright.cli.doctor import report  # noqa: PLC0415
 
     _finish(ctx, report(as_json=as_json))
+
+
+for stored in (
+    _stored.import_,
+    _stored.export,
+    _stored.list_,
+    _stored.backup,
+    _stored.restore,
+    _stored.verify,
+):
+    cli.add_command(stored)
 
 
 def main() -> None:

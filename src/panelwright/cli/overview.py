@@ -189,7 +189,7 @@ def _published(repair: Repair, question: Question) -> Mapping[str, object]:
 
 def overview(file: str, units: str, *, as_json: bool = False) -> int:
     """Load a repair file and say every answer: in a few lines each, or whole as JSON."""
-    repair = load(file).repair
+    repair = load(file)
     if not as_json:
         return say(repair, Units(units))
     answers = {question.value: _published(repair, question) for question in ROOMS}

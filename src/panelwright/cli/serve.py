@@ -1,0 +1,55 @@
+"""The command that serves the pages on this machine."""
+
+from __future__ import annotations
+
+import sys
+from functools import partial
+
+import click
+
+from panelwright.cli.ask import DONE, guarded
+from panelwright.cli.stored import place, store_options
+
+PORT = 8420
+
+
+@click.command()
+@store_options
+@click.option(
+    "--port",
+    type=click.IntRange(1, 65535),
+    default=PORT,
+    show_default=True,
+    help="Port of this machine's own address, 127.0.0.1.",
+)
+@click.option("--open", "opens", is_flag=True, help="Open the pages in the browser.")
+@click.pass_context
+def serve(
+    ctx: click.Context, data: str | None, database: str | None, port: int, opens: bool
+) -> None:
+    """Serve the pages to browsers on this machine."""
+    status = guarded(partial(_serve, data, database, port, opens=opens), as_json=False)
+    sys.stdout.flush()
+    ctx.exit(status)
+
+
+def _serve(data: str | None, database: str | None, port: int, *, opens: bool) -> int:
+    import uvicorn  # noqa: PLC0415
+
+    from panelwright.web import Settings, create_app  # noqa: PLC0415
+
+    settings = Settings(place(data, database), port=port)
+    app = create_app(settings)
+    address = f"http://{settings.host}:{port}/"
+    click.echo(f"Panelwright is at {address} (stored in {settings.place}); Ctrl+C ends it.")
+    if opens:
+        click.launch(address)
+    uvicorn.run(
+        app,
+        host=settings.host,
+        port=port,
+        log_level="warning",
+        timeout_graceful_shutdown=2,
+        server_header=False,
+    )
+    return DONE
