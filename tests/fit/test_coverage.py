@@ -65,7 +65,7 @@ def test_the_test_of_all_readings_passes_as_often_as_said(
 def test_the_chance_of_lying_inside_is_right_on_average(
     trials: list[tuple[bool, bool, list[tuple[float, bool]]]],
 ) -> None:
-    """Over panels that lie anywhere alike, far wider than the readings' spread, the mean chance is the share that truly is inside.
+    """Over panels that lie anywhere alike, far wider than their spread, the mean chance is true.
 
     The four points of a panel go together, so that panels count, not points.
     """

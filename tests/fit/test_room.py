@@ -162,30 +162,14 @@ def test_what_these_readings_can_never_prove_is_said() -> None:
     assert all("could not prove" in p.note for p in part.points)
 
 
-@pytest.mark.exact
-def test_the_next_reading_takes_away_as_much_as_it_promised() -> None:
-    """Taken as forecast, with the reading that the network expects, it lowers the doubt so far."""
-    tables = panel(
-        tolerance=1, stations=(), spans=tuple((a, b) for a in PANEL for b in ("B1", "B2", "B4"))
-    )
-
-    def doubt(part: PartFit) -> float:
-        return sum(u * u for point in part.points for u in point.u_mm if u is not None)
-
-    before = ask(tables)
-    best = next(reading for reading in before.next if reading.from_ is not None)
-    assert best.from_ is not None
-    assert best.to is not None
-    at = np.array(PANEL[best.from_])
-    value = float(np.linalg.norm(at - np.array(BODY[best.to])))
-    tables["reading"].append({"from": best.from_, "to": best.to, "value": value})
-    after = ask(tables)
-    # Stations that are not read are in doubt too; here only points have a say.
-    for whole in (before, after):
-        assert not whole.parts[0].unseen or whole.parts[0].unseen[0].u_mm is not None
-    assert doubt(after.parts[0]) < doubt(before.parts[0])
-    gains = [reading.gain for reading in before.next]
+def test_readings_are_proposed_best_first_and_none_twice() -> None:
+    spans = tuple((a, b) for a in PANEL for b in ("B1", "B2", "B4"))
+    found = ask(panel(tolerance=1, stations=(), spans=spans))
+    gains = [reading.gain for reading in found.next]
     assert gains == sorted(gains, reverse=True)
+    assert 0.0 < gains[-1] <= gains[0] <= 1.0
+    taken = {frozenset(pair) for pair in spans}
+    assert not {frozenset((reading.from_, reading.to)) for reading in found.next} & taken
 
 
 @pytest.mark.exact
@@ -550,3 +534,14 @@ def test_the_published_keys_are_those_of_the_repair_files_page() -> None:
     assert {"index", "component", "residual_mm", "w", "redundancy", "suspect"} <= row[0].keys()
     test: Any = content["global_test"]
     assert {"statistic", "low", "high", "ok"} <= test.keys()
+
+
+def test_readings_that_no_place_fits_call_nothing_inside_and_say_so() -> None:
+    """Spans that are far too short for the body: the search finds no rest, or a bad one."""
+    tables = panel(spans=tuple((a, b) for a in PANEL for b in BODY))
+    for reading in tables["reading"]:
+        if "value" in reading:
+            reading["value"] *= 0.05
+    found = ask(tables)
+    assert Verdict.INSIDE not in {point.verdict for point in found.parts[0].points}
+    assert found.global_test.ok is False

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,10 +25,10 @@ if TYPE_CHECKING:
 
 STEP_IN_U = 1e-6
 """The search ends nearer than this share of the standard uncertainty of every unknown."""
+NEAR_ENOUGH_IN_U = 1e-4
+"""It ends too where a step fails although no more than this was left to go."""
 ROUNDING = 16.0 * float(np.finfo(float).eps)
 """A gain below this share of the sum of squares is lost in rounding, and ends the search too."""
-_UNSURE = 1e-12
-"""A forecast gain below this share of the sum of squares cannot be checked: it is believed."""
 MOST_ITERATIONS = 200
 _LEAST_HELD = 1e-4
 """A step is taken where at least this share of the forecast gain came true."""
@@ -115,14 +116,22 @@ def solve(
             return Solution(trial, residual, here, Status.CONVERGED, iterations)
         there = Linear(*evaluate(trial))
         held = (here.sum_of_squares - there.sum_of_squares) / max(forecast, _TINY)
-        if forecast < _UNSURE * here.sum_of_squares:
+        if forecast < _rounding_of(here, x):
             held = 1.0  # the difference of two sums of squares says no more than their rounding
         length = float(np.linalg.norm(metric * step / here.scale))
         radius = _next_radius(radius, length, held, damped=damped)
         if held > _LEAST_HELD:
             x, here, last = trial, there, 0.0 if damped else forecast
+        elif here.forecast(here.full_step) < NEAR_ENOUGH_IN_U**2:
+            return Solution(x, here.residual, here, Status.CONVERGED, iterations)
     status = Status.NOT_CONVERGED if len(x) else Status.CONVERGED
     return Solution(x, here.residual, here, status, iterations)
+
+
+def _rounding_of(linear: Linear, x: Floats) -> float:
+    """Gain in the sum of squares that cannot be told from rounding: it is believed."""
+    size = float(np.linalg.norm(linear.scale * x))
+    return ROUNDING * max(linear.sum_of_squares, sqrt(linear.sum_of_squares) * size)
 
 
 def _next_radius(radius: float, length: float, held: float, *, damped: bool) -> float:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 MOTIONS = ("x", "y", "z", "roll", "pitch", "yaw")
 """Shift along and turn about the three axes."""
+MOST_ITERATIONS = 100
+"""Networks that fit end after 5 to 20."""
 _NOUGHT = 1e-6
 """Share below which a component of a free motion counts as nought."""
 
@@ -97,7 +99,7 @@ def adjust(equations: Equations, start: Floats, frame: Indices) -> Adjusted:
     -------
     Adjusted
     """
-    found = solve(equations.weighted, start)
+    found = solve(equations.weighted, start, most_iterations=MOST_ITERATIONS)
     if found.linear.free.shape[1]:
         return _constrained(equations, start, frame, found)
     return Adjusted(
@@ -118,15 +120,18 @@ def _constrained(equations: Equations, start: Floats, frame: Indices, found: Sol
     split = _split(equations, start, frame, found)
     constraints = np.concatenate([split.datum_rows, split.other_rows])
     constraints /= np.linalg.norm(constraints / found.linear.scale, axis=1)[:, None]
+    # The datum keeps to where the points started, what is undetermined to where the search left it.
+    count = len(split.datum_rows)
+    held_at = np.concatenate([constraints[:count] @ start, constraints[count:] @ found.x])
 
     def evaluate(x: Floats) -> tuple[Floats, Floats]:
         residual, jacobian = equations.weighted(x)
         return (
-            np.concatenate([residual, constraints @ (x - start)]),
+            np.concatenate([residual, constraints @ x - held_at]),
             np.concatenate([jacobian, constraints]),
         )
 
-    held = solve(evaluate, found.x)
+    held = solve(evaluate, found.x, most_iterations=MOST_ITERATIONS)
     count = equations.kept_count
     jacobian = held.linear.jacobian[:count]
     # Covariance under minimal constraints C: K N K with K = (N + CᵀC)⁻¹.

@@ -151,7 +151,7 @@ class Geometry:
         """Derivative of the root nodes by the unknowns, shape (k, 3, u)."""
         follow = np.zeros((len(self.roots), 3, self.size))
         axes, unknowns = self.root_axes
-        follow.reshape(-1, self.size)[axes, unknowns] = 1.0
+        follow.reshape(3 * len(self.roots), self.size)[axes, unknowns] = 1.0
         return follow
 
     def place(self, x: Floats) -> Placed:

@@ -18,14 +18,16 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_SINGULAR = 1e-14
+_SINGULAR = 1e-12
 """Reciprocal condition of the scaled normal matrix below which rank is looked into."""
 _SMALL_PIVOT = 1e-6
 """With all squared pivots above it the condition is not worth its price."""
-_UNSEEN = 1e-7
+_UNSEEN = 1e-6
 """Singular value of the scaled Jacobian, relative to the largest, that counts as nought."""
 _RADIUS_MISS = 0.1
 """How far a damped step may miss the trust radius, relative."""
+_LEAST_DAMPING = 1e-9
+"""Where damping starts if the normal matrix cannot be factored without."""
 _DAMPING_TRIES = 10
 
 
@@ -52,6 +54,8 @@ class Linear:
 
     @cached_property
     def _unscaled_normal(self) -> Floats:
+        if not self.jacobian.size:  # BLAS refuses an empty matrix
+            return np.zeros((self.jacobian.shape[1],) * 2)
         lower: Floats = blas.dsyrk(1.0, self.jacobian.T, lower=1)
         return lower
 
@@ -113,43 +117,57 @@ class Linear:
         bool
             Whether it had to be damped to stay inside.
         """
-        if self.factor is None:
-            step = self._least_step()
-            length = float(np.linalg.norm(metric * step))
-            return (step, False) if length <= radius else (step * (radius / length), True)
+        step = self.full_step
+        if np.linalg.norm(metric * step) <= radius:
+            return step, False
         factor, damping = self.factor, 0.0
-        step = _solved(factor, -self.gradient)
+        if factor is None:
+            damping = _LEAST_DAMPING
+            factor, step = self._damped(damping, metric)
         for _ in range(_DAMPING_TRIES):
             length = float(np.linalg.norm(metric * step))
             if length <= (1.0 + _RADIUS_MISS) * radius:
                 break
             slope, _ = lapack.dtrtrs(factor, metric**2 * step / length, lower=1)
             damping += (length / radius - 1.0) / float(slope @ slope)
-            damped = self.normal.copy()
-            np.fill_diagonal(damped, damped.diagonal() + damping * metric**2)
-            factor, _ = lapack.dpotrf(damped, lower=1)
-            step = _solved(factor, -self.gradient)
+            factor, step = self._damped(damping, metric)
         return step, damping > 0.0
 
-    def _least_step(self) -> Floats:
-        """Gauss-Newton step of least norm where some motions are not held."""
-        values, vectors = np.linalg.eigh(self.normal)
-        held = values > _UNSEEN**2 * values[-1]
-        along = vectors[:, held].T @ self.gradient
-        step: Floats = -vectors[:, held] @ (along / values[held])
+    def _damped(self, damping: float, metric: Floats) -> tuple[Floats, Floats]:
+        """Cholesky factor and step with `damping`·metric² added to the diagonal."""
+        matrix = self.normal.copy()
+        np.fill_diagonal(matrix, matrix.diagonal() + damping * metric**2)
+        factor, _ = lapack.dpotrf(matrix, lower=1)
+        return factor, _solved(factor, -self.gradient)
+
+    @cached_property
+    def _singular(self) -> tuple[Floats, Floats, Floats]:
+        """Singular value decomposition of the scaled Jacobian, with all right vectors."""
+        scaled = self.jacobian / self.scale
+        missing = len(self.scale) - len(scaled)
+        if missing > 0:
+            scaled = np.concatenate([scaled, np.zeros((missing, len(self.scale)))])
+        left, values, right = np.linalg.svd(scaled, full_matrices=False)
+        return left[: len(self.jacobian)], values, right
+
+    @cached_property
+    def full_step(self) -> Floats:
+        """Scaled Gauss-Newton step; of least norm where some motions are not held."""
+        if self.factor is not None:
+            return _solved(self.factor, -self.gradient)
+        left, values, right = self._singular
+        held = values > _UNSEEN * values[0]
+        along = left[:, held].T @ self.residual
+        step: Floats = -right[held].T @ (along / values[held])
         return step
 
     @cached_property
     def free(self) -> Floats:
         """Scaled motions that the equations do not show, orthonormal, shape (u, d)."""
-        size = len(self.scale)
-        if size == 0 or self.factor is not None:
-            return np.zeros((size, 0))
-        scaled = self.jacobian / self.scale
-        if len(scaled) < size:
-            scaled = np.concatenate([scaled, np.zeros((size - len(scaled), size))])
-        _, values, rows = np.linalg.svd(scaled, full_matrices=False)
-        free: Floats = rows[values <= _UNSEEN * values[0]].T
+        if not len(self.scale) or self.factor is not None:
+            return np.zeros((len(self.scale), 0))
+        _, values, right = self._singular
+        free: Floats = right[values <= _UNSEEN * values[0]].T
         return free
 
     @cached_property

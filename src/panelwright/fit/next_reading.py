@@ -126,7 +126,9 @@ def _gains(candidates: list[Candidate], covariance: Floats, doubted: Floats) -> 
         if len(inner) == 1:
             relief = float(across[block][0] @ across[block][0]) / float(inner[0, 0])
         else:
-            relief = float(np.trace(across[block].T @ np.linalg.solve(inner, across[block])))
+            relief = float(
+                np.trace(across[block].T @ np.linalg.pinv(inner, hermitian=True) @ across[block])
+            )
         gains.append(min(relief / doubt, 1.0) if doubt > 0.0 else 0.0)
     return gains
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from panelwright.errors import Unanswerable
 from panelwright.facts.assumed import to_confirm
-from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow
+from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
 from panelwright.fit.body import body_answer
 from panelwright.fit.datum import Adjusted, adjust
 from panelwright.fit.homes import node_now
@@ -45,6 +45,11 @@ NOTHING_TO_MEASURE = (
     "the part meets its neighbours (station, contact, locator)."
 )
 
+NOTHING_MEASURED = (
+    "Nothing is measured yet: read spans between points, side against side, or gaps, contacts and "
+    "pins of the part."
+)
+
 
 def answer(repair: Repair) -> Answer:
     """Say where every fitted part sits, how surely, and which way to move it.
@@ -60,19 +65,22 @@ def answer(repair: Repair) -> Answer:
     Raises
     ------
     Unanswerable
-        Where no point, station, contact or locator is declared.
+        Where no point, station, contact or locator is declared, or nothing of them is known yet.
     """
     if not (repair.points or repair.stations or repair.contacts or repair.locators):
         waiting = to_confirm(repair.assumed, "station", "contact", "locator")
         raise Unanswerable([NOTHING_TO_MEASURE, *(f"{p.where}: {p.what}" for p in waiting)])
     network = network_of(repair)
+    if not network.number:
+        raise Unanswerable([NOTHING_MEASURED, *(f"{p.where}: {p.what}" for p in network.problems)])
     adjusted = adjust(network.equations, network.start, network.frame)
     placed = network.geometry.place(adjusted.x)
     redundancy = redundancy_of(adjusted)
     is_reading = np.array([s.kind is Kind.READING for s in network.sketches], dtype=bool)
     suspects = suspects_of(network.equations, adjusted, network.frame, is_reading)
     test = global_test(adjusted)
-    judge = Judge(repair.shop.confidence, may_be_inside=not fails_high(test))
+    sound = adjusted.status is Status.CONVERGED and not fails_high(test)
+    judge = Judge(repair.shop.confidence, may_be_inside=sound)
     states = tuple(
         _part(network, adjusted, placed, judge, part_state(network, adjusted, placed, *pose))
         for pose in network.latest_poses()

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.special import gammaincinv
 
-from panelwright.fit.answer import GlobalTest
+from panelwright.fit.answer import GlobalTest, Status
 from panelwright.fit.datum import Adjusted, adjust
 
 if TYPE_CHECKING:
@@ -170,6 +170,12 @@ class Suspects:
 NOT_LOCATABLE = "a reading is wrong but it cannot be located: take another reading, or repeat all"
 
 
+NOT_CONVERGED = (
+    "the readings contradict each other so much that no place fits them: look for a misread length "
+    "or a wrong point, and check the rough coordinates"
+)
+
+
 def suspects_of(
     equations: Equations, start: Adjusted, frame: Indices, is_reading: NDArray[np.bool_]
 ) -> Suspects:
@@ -195,7 +201,7 @@ def suspects_of(
     readings[: len(is_reading)] = is_reading
     adjusted = start
     found: list[int] = []
-    while True:
+    while adjusted.status is Status.CONVERGED:
         worst, note = _worst(adjusted, readings[kept])
         if worst is None:
             return Suspects(frozenset(found), note)
@@ -204,6 +210,7 @@ def suspects_of(
         kept[row] = False
         without = replace(equations, kept=kept.copy())
         adjusted = adjust(without, adjusted.x, frame)
+    return Suspects(frozenset(found), NOT_CONVERGED)
 
 
 def _worst(adjusted: Adjusted, readings: NDArray[np.bool_]) -> tuple[int | None, str]:
