@@ -1,0 +1,259 @@
+"""What the rooms say of the stored repairs, kept by the input of each room.
+
+A room is given a repair in which every table that it does not read is empty, so that what it
+answers can depend on nothing else; the same tables are the key by which its answer is kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING, TypeVar
+
+from panelwright import bond, fit, joints, plan, quiet, teardown
+from panelwright.errors import Unanswerable
+from panelwright.facts.fold import Folded, fold
+from panelwright.facts.log import Log
+from panelwright.facts.models.document import Document
+from panelwright.facts.problem import Problem, Question
+from panelwright.facts.repair import Repair, repair_of
+from panelwright.record import Unanswered
+from panelwright.web.kept import Kept
+from panelwright.web.work import Failed, Job, Work
+
+if TYPE_CHECKING:
+    from panelwright.bond.answer import BondAnswer
+    from panelwright.fit.answer import Answer as FitAnswer
+    from panelwright.joints.answer import JointsAnswer
+    from panelwright.plan.answer import PlanAnswer
+    from panelwright.quiet.answer import Answer as QuietAnswer
+    from panelwright.store import Store
+    from panelwright.teardown.answer import Answer as TeardownAnswer
+
+T = TypeVar("T")
+
+MOST_REPAIRS = 64
+MOST_ANSWERS = 256
+MOST_LONG = 16
+PLAN_EVERY = timedelta(minutes=15)
+"""A plan starts from the last full quarter of an hour, so that it is not made anew each minute."""
+
+READS: Mapping[Question, frozenset[str]] = {
+    Question.TEARDOWN: frozenset({"procedure", "vehicle", "parts", "joints", "findings"}),
+    Question.JOINTS: frozenset({"procedure", "shop", "parts", "joints", "rivets", "adhesives"}),
+    Question.FIT: frozenset(
+        {"shop", "symmetry", "parts", "points", "tools", "readings", "stations", "contacts"}
+        | {"locators", "blocked", "events", "adjusters"}
+    ),
+    Question.BOND: frozenset(
+        {"repair", "shop", "conditions", "parts", "joints", "adhesives", "lamps", "heatings"}
+        | {"temperatures", "events"}
+    ),
+    Question.QUIET: frozenset({"conditions", "parts", "pads"}),
+}
+"""Which tables of a repair each room reads; it is given no others."""
+
+_EMPTY = repair_of(Document())
+
+
+@dataclass(frozen=True)
+class Known:
+    """A stored repair as its log tells it now."""
+
+    name: str
+    log: Log
+    folded: Folded
+
+    @cached_property
+    def repair(self) -> Repair:
+        """Give the repair under the name that it is stored by."""
+        repair = self.folded.repair
+        header = repair.repair.model_copy(update={"name": self.name})
+        return replace(repair, repair=header)
+
+    def in_the_way(self, question: Question) -> tuple[Problem, ...]:
+        """Give the problems that a question cannot do without."""
+        return tuple(p for p in self.repair.problems if question in p.blocks)
+
+
+def only(repair: Repair, tables: frozenset[str]) -> Repair:
+    """Give a repair in which all other tables are empty."""
+    return replace(_EMPTY, **{name: getattr(repair, name) for name in tables})
+
+
+@dataclass(frozen=True)
+class Planned:
+    """The plan as far as it is made.
+
+    Attributes
+    ----------
+    answer : PlanAnswer, Unanswered or None
+        The newest there is; None where the first is still being made.
+    current : bool
+        False where a newer one is being made.
+    """
+
+    answer: PlanAnswer | Unanswered | None
+    current: bool
+
+
+@dataclass(frozen=True)
+class Long:
+    """Any other long work as far as it is done.
+
+    Attributes
+    ----------
+    value : object
+        What the function returned, `Unanswered` or `Failed`; None while the first is being made.
+    current : bool
+        False where a newer one is being made.
+    """
+
+    value: object
+    current: bool
+
+
+class Answers:
+    """Asks the rooms, once for each input."""
+
+    def __init__(self, store: Store, clock: Callable[[], datetime]) -> None:
+        self._store = store
+        self._clock = clock
+        self._known: Kept[tuple[str, str], Known] = Kept(MOST_REPAIRS)
+        self.rooms: Mapping[Question, Kept[Repair, object]] = {
+            question: Kept(MOST_ANSWERS) for question in READS
+        }
+        self.plans: Kept[Hashable, PlanAnswer | Unanswered] = Kept(MOST_ANSWERS)
+        self._last_plan: Kept[str, PlanAnswer | Unanswered] = Kept(MOST_ANSWERS)
+        self._long: Kept[Hashable, object] = Kept(MOST_LONG)
+        self.work: Work | None = None
+
+    def known(self, name: str) -> Known:
+        """Give a repair as its log tells it now; UnknownRepairError where there is none."""
+        log = self._store.log(name)
+        return self._known.get((name, log.head), lambda: Known(name, log, fold(log)))
+
+    def ask(self, known: Known, question: Question, room: Callable[[Repair], T]) -> T | Unanswered:
+        """Give a room's answer, or in words why there is none."""
+        wrong = known.in_the_way(question)
+        if wrong:
+            return Unanswered(tuple(f"Mend first: {p.where}: {p.what}" for p in wrong))
+        given = only(known.repair, READS[question])
+        kept = self.rooms[question]
+        return kept.get(given, lambda: _asked(room, given))  # type: ignore[return-value]
+
+    def teardown(self, known: Known) -> TeardownAnswer | Unanswered:
+        """What must come off."""
+        return self.ask(known, Question.TEARDOWN, teardown.answer)
+
+    def joints(self, known: Known) -> JointsAnswer | Unanswered:
+        """How each joint is put back."""
+        return self.ask(known, Question.JOINTS, joints.answer)
+
+    def fit(self, known: Known) -> FitAnswer | Unanswered:
+        """Where the panel sits."""
+        return self.ask(known, Question.FIT, fit.answer)
+
+    def bond(self, known: Known) -> BondAnswer | Unanswered:
+        """When it holds."""
+        return self.ask(known, Question.BOND, bond.answer)
+
+    def quiet(self, known: Known) -> QuietAnswer | Unanswered:
+        """Whether it drums."""
+        return self.ask(known, Question.QUIET, quiet.answer)
+
+    def gathered(self, known: Known) -> plan.Answers:
+        """Give every room's answer as the plan takes it."""
+        found: dict[str, object] = {}
+        problems: list[Problem] = []
+        for question in READS:
+            answer = getattr(self, question.value)(known)
+            if isinstance(answer, Unanswered):
+                words = f"{' '.join(answer.why)} The plan is made without it."
+                problems.append(Problem(question.value, words, hard=False))
+            found[question.value] = None if isinstance(answer, Unanswered) else answer
+        return plan.Answers(
+            repair=known.repair,
+            problems=tuple(problems),
+            **found,  # type: ignore[arg-type]
+        )
+
+    def plan_time(self) -> datetime:
+        """Give the time from which plans start."""
+        now = self._clock()
+        return now - timedelta(seconds=now.timestamp() % PLAN_EVERY.total_seconds())
+
+    def plan_key(self, known: Known) -> Hashable:
+        """Give what a plan depends on."""
+        return ("plan", known.repair, self.plan_time())
+
+    def plan(self, known: Known) -> Planned:
+        """Give the plan, or the last one while a newer is being made."""
+        wrong = known.in_the_way(Question.PLAN)
+        if wrong:
+            why = tuple(f"Mend first: {p.where}: {p.what}" for p in wrong)
+            return Planned(Unanswered(why), current=True)
+        key = self.plan_key(known)
+        answer = self.plans.peek(key)
+        if answer is not None:
+            return Planned(answer, current=True)
+        if self.work is not None and not self.work.is_asked(key):
+            arguments = ([self.gathered(known)], self.plan_time())
+            self.work.ask(Job(("plan", known.name), key, plan.plan_of, arguments))
+        return Planned(self._last_plan.peek(known.name), current=False)
+
+    def long(
+        self,
+        known: Known,
+        what: str,
+        key: Hashable,
+        function: Callable[..., object],
+        *arguments: object,
+    ) -> Long:
+        """Give the outcome of long work about a repair, and have it done where it is not.
+
+        Parameters
+        ----------
+        known : Known
+        what : str
+            Names the work: a newer one of this repair and name cancels the older.
+        key : hashable
+            All that the outcome depends on.
+        function : callable
+            Of a module, so that another process finds it.
+        *arguments : object
+            That can be pickled.
+        """
+        slot = (what, known.name)
+        whole = (what, key)
+        found = self._long.peek(whole)
+        if found is not None:
+            return Long(found, current=True)
+        if self.work is not None and not self.work.is_asked(whole):
+            self.work.ask(Job(slot, whole, function, arguments))
+        return Long(self._long.peek((what, known.name, "last")), current=False)
+
+    def finished(self, job: Job, value: object) -> str | None:
+        """Keep the outcome of long work; give the repair that it is about."""
+        match job.slot:
+            case ("plan", str(name)):
+                if isinstance(value, Failed):
+                    value = Unanswered(("The plan could not be made: a fault of the program.",))
+                self.plans.put(job.key, value)  # type: ignore[arg-type]
+                self._last_plan.put(name, value)  # type: ignore[arg-type]
+                return name
+            case (str(what), str(name)):
+                self._long.put(job.key, value)
+                self._long.put((what, name, "last"), value)
+                return name
+            case _:
+                return None
+
+
+def _asked(room: Callable[[Repair], T], repair: Repair) -> T | Unanswered:
+    try:
+        return room(repair)
+    except Unanswerable as error:
+        return Unanswered(error.why)

@@ -1,0 +1,5 @@
+"""The JSON interface; grows below."""
+
+from fastapi import APIRouter
+
+router = APIRouter(prefix="/api", tags=["repairs"])

@@ -1,0 +1,66 @@
+"""The one place where the application is built."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from importlib.resources import files
+from typing import TYPE_CHECKING
+
+from fastapi import FastAPI
+from starlette.staticfiles import StaticFiles
+
+from panelwright import __version__
+from panelwright.store import Store, open_store
+from panelwright.web import api, errors, stream
+from panelwright.web.desk import Desk
+from panelwright.web.page import all_pages
+from panelwright.web.render import environment
+from panelwright.web.security import Gate
+
+if TYPE_CHECKING:
+    from panelwright.web.settings import Settings
+
+
+def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
+    """Build the pages and the JSON interface on one store.
+
+    Parameters
+    ----------
+    settings : Settings
+    store : Store or None
+        An open one, which the application closes; None opens the one of `settings`.
+    """
+    desk = Desk(
+        settings=settings,
+        store=store or open_store(settings.place, clock=settings.clock),
+        pages=all_pages(),
+        templates=environment(),
+    )
+
+    @asynccontextmanager
+    async def running(_: FastAPI) -> AsyncIterator[None]:
+        await desk.start()
+        yield
+        await desk.close()
+
+    app = FastAPI(
+        title="Panelwright",
+        version=__version__,
+        summary="Repairs, their facts, and what follows from them",
+        lifespan=running,
+        openapi_url="/api/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+    )
+    app.state.desk = desk
+    for page in desk.pages:
+        app.include_router(page.router, include_in_schema=False)
+    app.include_router(stream.router, include_in_schema=False)
+    app.include_router(api.router)
+    ours = files("panelwright")
+    app.mount("/static/fonts", StaticFiles(directory=str(ours / "record" / "fonts")))
+    app.mount("/static", StaticFiles(directory=str(ours / "web" / "static")))
+    errors.tell_in_words(app, desk)
+    app.add_middleware(Gate, settings=settings)
+    return app

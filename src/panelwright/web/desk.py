@@ -1,0 +1,69 @@
+"""Everything that a page may use, made once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from panelwright.web.answers import Answers
+from panelwright.web.live import Live, Message
+from panelwright.web.settings import Settings, Worker
+from panelwright.web.summaries import Summaries
+from panelwright.web.work import Hands, Job, ProcessHands, ThreadHands, Work
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+    from panelwright.store import Store
+    from panelwright.web.page import Page
+
+
+@dataclass
+class Desk:
+    """The store, the answers, the stream and the pages.
+
+    Attributes
+    ----------
+    reports : list of bytes
+        What browsers reported against the content security policy, newest last.
+    """
+
+    settings: Settings
+    store: Store
+    pages: tuple[Page, ...]
+    templates: Environment
+    reports: list[bytes] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        clock = self.settings.clock
+        self.answers = Answers(self.store, clock)
+        self.live = Live(self.store, poll_s=self.settings.poll_s, clock=clock)
+        self.work = Work(self._hands, self._finished)
+        self.answers.work = self.work
+        self.summaries = Summaries(self.answers, clock, self._listed)
+        self.live.on_facts.append(self.summaries.renew)
+
+    def _hands(self) -> Hands:
+        return ProcessHands() if self.settings.worker is Worker.PROCESS else ThreadHands()
+
+    def _finished(self, job: Job, value: object) -> None:
+        repair = self.answers.finished(job, value)
+        if repair is not None:
+            self.summaries.renew((repair,))
+            self.live.tell(Message("answer", {"repair": repair}))
+
+    def _listed(self, repair: str) -> None:
+        self.live.tell(Message("listed", {"repair": repair}))
+
+    async def start(self) -> None:
+        """Begin to follow the store and to work."""
+        self.work.start()
+        self.summaries.start()
+        await self.live.start()
+
+    async def close(self) -> None:
+        """End streams and work, close the store."""
+        await self.live.close()
+        self.summaries.close()
+        self.work.close()
+        self.store.close()

@@ -1,0 +1,50 @@
+"""Drawings of the rooms within a page: SVG whose styles are attributes, and nothing that acts."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree  # noqa: S405 - only drawings that this program made are read
+
+from markupsafe import Markup
+
+SVG = "http://www.w3.org/2000/svg"
+_DROPPED = frozenset({"script", "style", "foreignObject", "animate", "set", "a"})
+
+ElementTree.register_namespace("", SVG)
+
+
+def inline(svg: str, title: str = "") -> Markup:
+    """Give a drawing as part of a page.
+
+    Inline styles would break the content security policy, so each becomes an attribute.
+
+    Parameters
+    ----------
+    svg : str
+        As a room or the record draws it.
+    title : str
+        What it shows, for who cannot see it.
+    """
+    root = ElementTree.fromstring(svg)  # noqa: S314 - see above
+    _cleaned(root)
+    root.attrib.pop("width", None)
+    root.attrib.pop("height", None)
+    root.set("role", "img")
+    if title:
+        root.set("aria-label", title)
+    return Markup(ElementTree.tostring(root, encoding="unicode"))  # noqa: S704 - cleaned above
+
+
+def _cleaned(element: ElementTree.Element) -> None:
+    for child in list(element):
+        if child.tag.rpartition("}")[2] in _DROPPED:
+            element.remove(child)
+        else:
+            _cleaned(child)
+    for name in [n for n in element.attrib if n.startswith("on") or n.endswith("href")]:
+        if not element.attrib[name].startswith("#"):
+            del element.attrib[name]
+    style = element.attrib.pop("style", "")
+    for rule in style.split(";"):
+        name, _, value = rule.partition(":")
+        if value:
+            element.set(name.strip(), value.strip())

@@ -1,0 +1,160 @@
+"""A form as it was sent: values are kept, and each field's problem is a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Annotated, TypeVar
+
+from fastapi import Depends, Request
+from starlette.datastructures import FormData, UploadFile
+
+from panelwright.errors import QuantityError
+from panelwright.quantities import Length, Quantity, Temperature, Units
+
+Q = TypeVar("Q", bound=Quantity)
+
+MOST_TEXT = 4000
+_BARE = frozenset("0123456789./+-,' \u2044")
+
+
+@dataclass
+class Form:
+    """What was typed, and what is wrong with it.
+
+    Attributes
+    ----------
+    values : dict
+        By field, as typed; an empty form has none.
+    problems : dict
+        By field; the field "" is the form as a whole.
+    status : int
+        Of the answer where there are problems.
+    name : str
+        Of the form on a page with several: its hidden field ``form``.
+    """
+
+    values: dict[str, str] = field(default_factory=dict)
+    files: dict[str, UploadFile] = field(default_factory=dict)
+    problems: dict[str, str] = field(default_factory=dict)
+    status: int = 422
+
+    @property
+    def name(self) -> str:
+        """Give which form of the page this is."""
+        return self.values.get("form", "")
+
+    @property
+    def key(self) -> str:
+        """Give the hidden key from which the ids of its facts are made."""
+        return self.values.get("key", "")
+
+    @property
+    def ok(self) -> bool:
+        """Tell whether nothing is wrong so far."""
+        return not self.problems
+
+    def value(self, name: str, default: str = "") -> str:
+        """Give what was typed, for showing it again."""
+        return self.values.get(name, default)
+
+    def problem(self, name: str) -> str:
+        """Give what is wrong with a field; empty where nothing is."""
+        return self.problems.get(name, "")
+
+    def wrong(self, name: str, words: str) -> None:
+        """Say what is wrong with a field; the first problem of a field stays."""
+        self.problems.setdefault(name, words)
+
+    def text(self, name: str, *, need: str = "", most: int = MOST_TEXT) -> str | None:
+        """Give a text; `need` is the sentence where it is missing, empty: it may be."""
+        text = self.values.get(name, "").strip()
+        if not text:
+            if need:
+                self.wrong(name, need)
+            return None
+        if len(text) > most:
+            self.wrong(name, f"This is too long: {len(text)} letters, at most {most}.")
+            return None
+        return text
+
+    def choice(self, name: str, among: Iterable[str], *, need: str = "Choose one.") -> str | None:
+        """Give one of several words; `need` as for `text`."""
+        text = self.text(name, need=need)
+        if text is not None and text not in set(among):
+            self.wrong(name, f"{text[:60]!r} is not one of the choices here.")
+            return None
+        return text
+
+    def length(self, name: str, units: Units, *, need: str = "") -> str | None:
+        """Give a length as it goes into a fact: as typed, with the person's unit behind it."""
+        return self._quantity(name, Length, units.value, need)
+
+    def temperature(self, name: str, units: Units, *, need: str = "") -> str | None:
+        """Give a temperature as it goes into a fact, with °C or °F behind it."""
+        return self._quantity(name, Temperature, "°C" if units is Units.MM else "°F", need)
+
+    def _quantity(self, name: str, kind: type[Q], unit: str, need: str) -> str | None:
+        text = self.text(name, need=need, most=60)
+        if text is None:
+            return None
+        typed = f"{text} {unit}" if set(text) <= _BARE else text
+        try:
+            kind.parse(typed)
+        except QuantityError as error:
+            self.wrong(name, f"{error}.")
+            return None
+        return typed
+
+    def number(self, name: str, *, least: float, most: float, need: str = "") -> float | None:
+        """Give a plain number within its range."""
+        text = self.text(name, need=need, most=30)
+        if text is None:
+            return None
+        try:
+            value = float(text)
+        except ValueError:
+            value = least - 1
+        if not least <= value <= most:
+            self.wrong(name, f"{text!r}: expected a number from {least:g} to {most:g}.")
+            return None
+        return value
+
+    def moment(self, name: str, zone_now: datetime, *, need: str = "") -> str | None:
+        """Give a moment as RFC 3339 text from a field of date and time without offset."""
+        text = self.text(name, need=need, most=40)
+        if text is None:
+            return None
+        try:
+            moment = datetime.fromisoformat(text)
+        except ValueError:
+            self.wrong(name, f"{text!r} is no date and time; write it as 2026-11-20T13:05.")
+            return None
+        if moment.tzinfo is None:
+            moment = moment.replace(tzinfo=zone_now.tzinfo)
+        return moment.isoformat()
+
+
+def form_of(data: FormData) -> Form:
+    """Give a form of what was sent."""
+    form = Form()
+    for name, value in data.multi_items():
+        if isinstance(value, str):
+            form.values[name] = value
+        else:
+            form.files[name] = value
+    return form
+
+
+async def _sent(request: Request) -> Form:
+    return form_of(await request.form(max_files=20, max_fields=500))
+
+
+Sent = Annotated[Form, Depends(_sent)]
+"""For handlers of POST: the form."""
+
+
+def empty(values: Mapping[str, str] | None = None) -> Form:
+    """Give a form that was not sent yet, filled with these values."""
+    return Form(values=dict(values or {}))

@@ -1,0 +1,1 @@
+"""The pages: one module each, which brings `PAGE`."""

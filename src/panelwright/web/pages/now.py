@@ -1,0 +1,64 @@
+"""The repair's first page: what to do next and why, its cautions, clocks, what is unanswered."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from panelwright.facts.kinds import WITHDRAWN
+from panelwright.web import reads
+from panelwright.web.forms import Form, Sent
+from panelwright.web.page import Page
+from panelwright.web.render import show
+from panelwright.web.visit import AtRepair, There
+from panelwright.web.writes import Say, local, save
+
+router = APIRouter()
+PAGE = Page("", "Now", 10, router)
+
+WITH_TIME = frozenset({"event", "finding", "reading"})
+"""Kinds whose facts say when; a tap means now."""
+
+
+@router.get("/repairs/{name}")
+def now(there: AtRepair) -> Response:
+    """Show what to do next."""
+    return page(there, Form())
+
+
+def page(there: There, form: Form) -> Response:
+    """Show the page, with a form that was not taken where there is one."""
+    view = reads.now_of(there.answers, there.known, there.desk.settings.clock())
+    return show(there, "now.html", form=form, heading="Now", view=view)
+
+
+@router.post("/repairs/{name}/say")
+def say(there: AtRepair, form: Sent) -> Response:
+    """Take one fact that a button says; the time of the tap goes in where it says none."""
+    kind = form.text("kind", need="What is said?") or ""
+    body = _body(form)
+    if kind == WITHDRAWN:
+        form.wrong("", "A fact is withdrawn on the page Log, with the reason.")
+
+    def said() -> Sequence[Say]:
+        moment = there.when.here(there.desk.settings.clock()).replace(microsecond=0)
+        if kind in WITH_TIME:
+            return [Say(kind, {"at": moment.isoformat(), "by": there.person.name, **body})]
+        return [Say(kind, body)]
+
+    then = local(form.value("then"), there.path())
+    return save(there, form, said, then=then, again=lambda: page(there, form))
+
+
+def _body(form: Form) -> dict[str, object]:
+    try:
+        body = json.loads(form.value("body"))
+    except (ValueError, RecursionError):
+        body = None
+    if not isinstance(body, dict):
+        form.wrong("", "The button said nothing that can be stored; open the page anew.")
+        return {}
+    return body

@@ -1,0 +1,145 @@
+// Clocks that count, the keypad, and one stream for all windows of a browser.
+// Pages work without this file; nothing in it is needed to enter a fact.
+"use strict";
+
+const body = document.body;
+const meta = (name) => document.querySelector(`meta[name="${name}"]`)?.content ?? "";
+
+// ---------------------------------------------------------------- clocks
+// The server's clock counts, so that all tablets show the same; they go on without the stream.
+let ahead = Date.parse(meta("server-now")) - Date.now();
+
+function digits(seconds) {
+  const past = seconds < 0;
+  let rest = Math.abs(seconds);
+  const hours = Math.floor(rest / 3600);
+  if (hours >= 48) return `${past ? "−" : ""}${Math.floor(hours / 24)} d ${hours % 24} h`;
+  rest -= hours * 3600;
+  const minutes = Math.floor(rest / 60);
+  const two = (n) => String(n).padStart(2, "0");
+  const text = hours ? `${hours}:${two(minutes)}:${two(rest % 60)}` : `${minutes}:${two(rest % 60)}`;
+  return past ? `−${text}` : text;
+}
+
+function count() {
+  const now = Date.now() + ahead;
+  for (const clock of document.querySelectorAll("[data-until]")) {
+    const seconds = Math.ceil((Date.parse(clock.dataset.until) - now) / 1000);
+    const text = digits(seconds);
+    if (clock.textContent !== text) clock.textContent = text;
+    clock.classList.toggle("over", seconds < 0 && clock.closest(".limit") !== null);
+  }
+}
+setInterval(count, 250);
+count();
+
+// ---------------------------------------------------------------- keypad
+const KEYS = ["7", "8", "9", "⌫", "4", "5", "6", "/", "1", "2", "3", "␣", "0", ".", "−", "⏎"];
+const NAMES = { "⌫": "Delete", "␣": "Space", "⏎": "Enter", "−": "Minus", "/": "Fraction bar", ".": "Point" };
+
+function pads() {
+  for (const pad of document.querySelectorAll("[data-pad]:empty")) {
+    for (const key of KEYS) {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = NAMES[key] && key !== "/" && key !== "." && key !== "−" ? { "⌫": "⌫", "␣": "space", "⏎": "Enter" }[key] : key;
+      button.dataset.key = key;
+      if (NAMES[key]) button.setAttribute("aria-label", NAMES[key]);
+      if (key === "⏎") button.className = "enter";
+      pad.append(button);
+    }
+  }
+}
+
+function press(input, key) {
+  if (key === "⏎") return input.form?.requestSubmit();
+  const from = input.selectionStart ?? input.value.length;
+  const to = input.selectionEnd ?? from;
+  const typed = { "⌫": "", "␣": " ", "−": "-" }[key] ?? key;
+  const start = key === "⌫" && from === to ? Math.max(from - 1, 0) : from;
+  input.setRangeText(typed, start, to, "end");
+  input.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest?.("[data-pad] button");
+  if (!button) return;
+  const input = document.getElementById(button.parentElement.dataset.pad);
+  if (!input) return;
+  press(input, button.dataset.key);
+});
+pads();
+
+// A wrong field, or the next reading, is where the hand is.
+function settle() {
+  pads();
+  count();
+  const next = document.querySelector("#live .wrong input, #live .wrong textarea, #live [autofocus]");
+  if (next && !document.querySelector("#live :focus")) next.focus();
+}
+document.addEventListener("htmx:after:swap", settle);
+
+// ---------------------------------------------------------------- what is new
+const lost = document.getElementById("lost");
+const say = (gone) => { if (lost) lost.hidden = !gone; };
+document.addEventListener("htmx:error", (event) => {
+  if (event.detail?.error?.name !== "AbortError") say(true);
+});
+document.addEventListener("htmx:after:request", () => say(false));
+
+let seen = Number(meta("server-seq") || 0);
+const stream = document.getElementById("stream");
+const channel = "BroadcastChannel" in window ? new BroadcastChannel("panelwright") : null;
+
+function told(kind, data) {
+  if (data.now) ahead = Date.parse(data.now) - Date.now();
+  if (data.seq) {
+    if (data.seq <= seen) return;
+    seen = data.seq;
+  }
+  if (data.repair) htmx.trigger(body, `repair-${data.repair}`);
+  if (kind !== "hello" && kind !== "beat") htmx.trigger(body, "repairs");
+}
+
+function listen() {
+  // Named events of the stream arrive as events of the element.
+  for (const kind of ["hello", "beat", "fact", "answer", "listed"]) {
+    stream.addEventListener(kind, (event) => {
+      const data = JSON.parse(event.detail.data);
+      told(kind, data);
+      channel?.postMessage({ kind, data });
+    });
+  }
+  stream.addEventListener("htmx:sse:error", () => say(true));
+  stream.addEventListener("htmx:sse:after:connection", () => say(false));
+  stream.setAttribute("hx-sse:connect", `/events?after=${seen}`);
+  htmx.process(stream);
+}
+
+if (stream && window.htmx) {
+  if (channel) {
+    channel.onmessage = (event) => {
+      const { kind, data, after } = event.data;
+      if (kind === "at") {
+        if (data.seq > seen) { seen = data.seq; htmx.trigger(body, "repairs"); refresh(); }
+      } else if (kind === "who") {
+        if (leads && seen > after) channel.postMessage({ kind: "at", data: { seq: seen } });
+      } else {
+        told(kind, data);
+      }
+    };
+  }
+  // One window holds the stream and tells the others; where it closes, another takes over.
+  if (channel && navigator.locks) {
+    navigator.locks.request("panelwright-stream", () => { begin(); return new Promise(() => {}); });
+    channel.postMessage({ kind: "who", after: seen });
+  } else {
+    begin();
+  }
+}
+var leads = false;
+function begin() { leads = true; listen(); }
+function refresh() {
+  const repair = document.getElementById("live")?.dataset.repair;
+  if (repair) htmx.trigger(body, `repair-${repair}`);
+}
