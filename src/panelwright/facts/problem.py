@@ -73,5 +73,6 @@ _NEEDED_BY: dict[str, frozenset[Question]] = {
     "step": frozenset({Question.PLAN}),
     "shop": frozenset({Question.PLAN}),
     "finding": frozenset({Question.TEARDOWN, Question.PLAN}),
+    "photo": frozenset({Question.RECORD}),
 }
 """Questions by the table of the repair file; a table not named here is needed by all."""

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
         Symmetry,
         Vehicle,
     )
-    from panelwright.facts.models.parts import Finding, Joint, Pad, Part, Rivet, Step
+    from panelwright.facts.models.parts import Finding, Joint, Pad, Part, Photo, Rivet, Step
     from panelwright.facts.models.readings import Reading
     from panelwright.facts.problem import Problem
 
@@ -87,6 +87,7 @@ class Repair:
     pads: tuple[Pad, ...] = ()
     steps: tuple[Step, ...] = ()
     findings: tuple[Finding, ...] = ()
+    photos: tuple[Photo, ...] = ()
     problems: tuple[Problem, ...] = ()
     assumed: Assumed = field(default_factory=Assumed)
 
@@ -159,6 +160,7 @@ def repair_of(document: Document, problems: tuple[Problem, ...] = ()) -> Repair:
         pads=document.pad,
         steps=document.step,
         findings=document.finding,
+        photos=document.photo,
         problems=problems,
         assumed=assumed_of(document),
     )

@@ -25,7 +25,7 @@ from panelwright.facts.models.header import (
     Symmetry,
     Vehicle,
 )
-from panelwright.facts.models.parts import Finding, Joint, Pad, Part, Rivet, Step
+from panelwright.facts.models.parts import Finding, Joint, Pad, Part, Photo, Rivet, Step
 from panelwright.facts.models.readings import Reading
 
 
@@ -58,3 +58,4 @@ class Document(Table):
     pad: tuple[Pad, ...] = ()
     step: tuple[Step, ...] = ()
     finding: tuple[Finding, ...] = ()
+    photo: tuple[Photo, ...] = ()

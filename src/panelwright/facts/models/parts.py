@@ -112,6 +112,20 @@ class Finding(Table):
     """What had come off when it was seen."""
 
 
+class Photo(Table):
+    """`[[photo]]`: a stored photo, and what it shows."""
+
+    sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    """Of the file as it is stored."""
+    part: Name | None = None
+    step: Name | None = None
+    finding: Name | None = None
+    """Id of the fact that tells the finding."""
+    note: str | None = None
+    at: Instant | None = None
+    by: str | None = None
+
+
 class Rivet(Table):
     """`[[rivet]]`: a blind rivet that the shop has or the procedure names."""
 
