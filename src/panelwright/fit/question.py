@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.errors import Unanswerable
+from panelwright.facts.models.base import millimetres
 from panelwright.facts.assumed import to_confirm
 from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
 from panelwright.fit.body import body_answer
@@ -138,8 +139,8 @@ def _points(network: Network, adjusted: Adjusted, placed: Placed) -> tuple[Point
     row = dict(zip(reached, range(len(reached)), strict=False))
     for point, number in zip(network.repair.points, numbers, strict=True):
         if number is None:
-            xyz = tuple(value.mm for value in point.xyz) if point.xyz is not None else None
-            places.append(PointPlace(point.id, xyz, (None, None, None)))  # type: ignore[arg-type]
+            xyz = millimetres(point.xyz) if point.xyz is not None else None
+            places.append(PointPlace(point.id, xyz, (None, None, None)))
             continue
         u_mm = spread(variances[row[number]], open_axes[row[number]])
         places.append(PointPlace(point.id, vector(placed.xyz[number]), u_mm))
