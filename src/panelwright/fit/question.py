@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.errors import Unanswerable
-from panelwright.facts.models.base import millimetres
 from panelwright.facts.assumed import to_confirm
+from panelwright.facts.models.base import millimetres
 from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
 from panelwright.fit.body import body_answer
 from panelwright.fit.datum import Adjusted, adjust
