@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from datetime import datetime
 from functools import partial
@@ -265,6 +266,8 @@ for stored in (
 
 def main() -> None:
     """Run the command line; a closed pipe ends it quietly."""
+    # One thread is faster at a repair's sizes, and several commands may run side by side.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         cli.main(prog_name="panelwright")
     except BrokenPipeError:

@@ -64,7 +64,7 @@ def table(
     column is wrapped to the page where it is too long.
     """
     cells = [list(header), *([str(cell) for cell in row] for row in rows)]
-    widths = [max(breadth(row[k]) for row in cells) for k in range(len(header))]
+    widths = [max(1, *(breadth(row[k]) for row in cells)) for k in range(len(header))]
     sides = align.ljust(len(header), "<")
     before = indent + sum(widths[:-1]) + 2 * (len(widths) - 1)
     widths[-1] = min(widths[-1], max(WIDTH - before, 16))
