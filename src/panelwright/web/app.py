@@ -16,10 +16,21 @@ from panelwright.web import api, errors, stream
 from panelwright.web.desk import Desk
 from panelwright.web.page import all_pages
 from panelwright.web.render import environment
-from panelwright.web.security import Gate
+from panelwright.web.security import MOST_BYTES, Gate
+from panelwright.web.settings import Settings
 
 if TYPE_CHECKING:
-    from panelwright.web.settings import Settings
+    from starlette.types import ASGIApp
+
+
+class Pages(FastAPI):
+    """The application behind its gate: the gate's headers stand on every answer, errors too."""
+
+    settings: Settings
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """Put the gate before everything else."""
+        return Gate(super().build_middleware_stack(), self.settings)
 
 
 def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
@@ -44,7 +55,9 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
         yield
         await desk.close()
 
-    app = FastAPI(
+    app = Pages(
+        telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
+        max_body_size=MOST_BYTES,
         title="Panelwright",
         version=__version__,
         summary="Repairs, their facts, and what follows from them",
@@ -53,6 +66,7 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
         docs_url=None,
         redoc_url=None,
     )
+    app.settings = settings
     app.state.desk = desk
     for page in desk.pages:
         app.include_router(page.router, include_in_schema=False)
@@ -62,5 +76,4 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     app.mount("/static/fonts", StaticFiles(directory=str(ours / "record" / "fonts")))
     app.mount("/static", StaticFiles(directory=str(ours / "web" / "static")))
     errors.tell_in_words(app, desk)
-    app.add_middleware(Gate, settings=settings)
     return app

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from xml.etree import ElementTree  # noqa: S405 - only drawings that this program made are read
+import xml.etree.ElementTree as ET
 
 from markupsafe import Markup
 
 SVG = "http://www.w3.org/2000/svg"
 _DROPPED = frozenset({"script", "style", "foreignObject", "animate", "set", "a"})
 
-ElementTree.register_namespace("", SVG)
+ET.register_namespace("", SVG)
 
 
 def inline(svg: str, title: str = "") -> Markup:
@@ -24,17 +24,17 @@ def inline(svg: str, title: str = "") -> Markup:
     title : str
         What it shows, for who cannot see it.
     """
-    root = ElementTree.fromstring(svg)  # noqa: S314 - see above
+    root = ET.fromstring(svg)  # noqa: S314 - see above
     _cleaned(root)
     root.attrib.pop("width", None)
     root.attrib.pop("height", None)
     root.set("role", "img")
     if title:
         root.set("aria-label", title)
-    return Markup(ElementTree.tostring(root, encoding="unicode"))  # noqa: S704 - cleaned above
+    return Markup(ET.tostring(root, encoding="unicode"))  # noqa: S704 - cleaned above
 
 
-def _cleaned(element: ElementTree.Element) -> None:
+def _cleaned(element: ET.Element) -> None:
     for child in list(element):
         if child.tag.rpartition("}")[2] in _DROPPED:
             element.remove(child)

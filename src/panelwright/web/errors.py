@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -11,9 +12,19 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, RedirectResponse
 
-from panelwright.errors import InvalidFile, PanelwrightError, StoreError, Unanswerable
+from panelwright.errors import (
+    InvalidFile,
+    PanelwrightError,
+    StoreBusyError,
+    StoreDamagedError,
+    StoreError,
+    StoreFullError,
+    StoreLostError,
+    Unanswerable,
+    UnknownRepairError,
+)
 from panelwright.web.render import show_plain
-from panelwright.web.security import MOST_BYTES, TooLargeError
+from panelwright.web.security import MOST_BYTES
 from panelwright.web.visit import NobodyError, named_in
 from panelwright.web.writes import status_of
 
@@ -24,87 +35,122 @@ if TYPE_CHECKING:
 
 log = logging.getLogger(__name__)
 
+
+@dataclass(frozen=True)
+class Told:
+    """An error as it is told: status, title, and sentences."""
+
+    status: int
+    title: str
+    words: tuple[str, ...] = ()
+
+
 _WORDS = {
-    404: ("There is no such page.", "Look whether the address is written right."),
-    405: ("This page takes no such form.", "Go back and try again."),
-    413: ("This is too large.", f"At most {MOST_BYTES // 1_000_000} MB can be sent at once."),
+    404: Told(404, "There is no such page.", ("Look whether the address is written right.",)),
+    405: Told(405, "This page takes no such form.", ("Go back and try again.",)),
+    413: Told(
+        413,
+        "This is too large.",
+        (f"At most {MOST_BYTES // 1_000_000} MB can be sent at once.",),
+    ),
 }
-_TITLES = {
-    404: "There is no such repair.",
-    503: "The store cannot be reached just now.",
-    507: "The disk is full.",
+_TITLES: dict[type[StoreError], str] = {
+    UnknownRepairError: "There is no such repair.",
+    StoreFullError: "The disk is full.",
+    StoreBusyError: "The store is busy just now.",
+    StoreLostError: "The store cannot be reached just now.",
+    StoreDamagedError: "The store is damaged.",
 }
+ANOTHER = "stands for another fact"
+"""What the log says of an id that was used for something else."""
 
 
 def tell_in_words(app: FastAPI, desk: Desk) -> None:
     """Let every error end as a page, or as JSON under ``/api``."""
 
-    def page(request: Request, status: int, title: str, words: list[str]) -> Response:
-        if request.url.path.startswith("/api/"):
-            problems = [{"where": "", "what": what} for what in [title, *words]]
-            return JSONResponse({"problems": problems}, status)
-        fragment = request.headers.get("hx-request") == "true"
+    async def answer(request: Request, error: Exception) -> Response:
+        if isinstance(error, NobodyError):
+            asked = request.url.path if request.method == "GET" else "/"
+            return RedirectResponse(f"/people?then={quote(asked)}", 303)
+        told = told_of(request, error)
+        if told.status >= 500:
+            log.error("%s, asked for by %s", error, named_in(request), exc_info=error)
+        found = _json(told, error) if _is_api(request) else _page(request, told)
+        if isinstance(error, HTTPException):
+            found.headers.update(error.headers or {})
+        return found
+
+    def _page(request: Request, told: Told) -> Response:
         return show_plain(
             desk.templates,
             "error.html",
-            status,
-            fragment=fragment,
-            heading=title,
-            words=words,
+            told.status,
+            fragment=request.headers.get("hx-request") == "true",
+            heading=told.title,
+            words=told.words,
             path=request.url.path,
         )
 
-    @app.exception_handler(NobodyError)
-    async def nobody(request: Request, _: Exception) -> Response:
-        asked = request.url.path if request.method == "GET" else "/"
-        return RedirectResponse(f"/people?then={quote(asked)}", 303)
+    for kind in (
+        NobodyError,
+        PanelwrightError,
+        RequestValidationError,
+        HTTPException,
+        Exception,
+    ):
+        app.add_exception_handler(kind, answer)
 
-    @app.exception_handler(StoreError)
-    async def store(request: Request, error: Exception) -> Response:
-        assert isinstance(error, StoreError)  # noqa: S101 - by the line above
-        status = status_of(error)
-        if status >= 500:
-            log.error("store: %s", error)
-        title = _TITLES.get(status, "The store says no.")
-        return page(request, status, title, [_sentence(str(error))])
 
-    @app.exception_handler(PanelwrightError)
-    async def ours(request: Request, error: Exception) -> Response:
-        if isinstance(error, InvalidFile):
-            lines = [f"{where}: {what}" if where else what for where, what in error.problems]
-            return page(request, 422, "This cannot be taken.", lines)
-        if isinstance(error, Unanswerable):
-            return page(request, 422, "This cannot be answered yet.", list(error.why))
-        return page(request, 422, "This cannot be taken.", [_sentence(str(error))])
+def _is_api(request: Request) -> bool:
+    return request.url.path.startswith("/api/")
 
-    @app.exception_handler(RequestValidationError)
-    async def wrong(request: Request, error: Exception) -> Response:
-        assert isinstance(error, RequestValidationError)  # noqa: S101 - by the line above
+
+def _json(told: Told, error: Exception) -> Response:
+    if isinstance(error, InvalidFile):
+        problems = [{"where": where, "what": what} for where, what in error.problems]
+    else:
+        problems = [{"where": "", "what": what} for what in told.words or (told.title,)]
+    return JSONResponse({"problems": problems}, told.status)
+
+
+def told_of(request: Request, error: Exception) -> Told:
+    """Give an error in words."""
+    if isinstance(error, HTTPException):
+        return _WORDS.get(error.status_code, Told(error.status_code, f"{error.detail}."))
+    if isinstance(error, RequestValidationError):
         lines = [f"{'.'.join(map(str, e['loc']))}: {e['msg']}" for e in error.errors()]
-        return page(request, 422, "This cannot be taken.", lines)
+        return Told(422, "This cannot be taken.", tuple(lines))
+    if isinstance(error, PanelwrightError):
+        return _of_ours(request, error)
+    return _defect(request, error)
 
-    @app.exception_handler(TooLargeError)
-    async def large(request: Request, _: Exception) -> Response:
-        return page(request, 413, _WORDS[413][0], [_WORDS[413][1]])
 
-    @app.exception_handler(HTTPException)
-    async def known(request: Request, error: Exception) -> Response:
-        assert isinstance(error, HTTPException)  # noqa: S101 - by the line above
-        title, words = _WORDS.get(error.status_code, (f"{error.detail}.", ""))
-        answer = page(request, error.status_code, title, [words] if words else [])
-        for name, value in (error.headers or {}).items():
-            answer.headers[name] = value
-        return answer
+def _of_ours(request: Request, error: PanelwrightError) -> Told:
+    if isinstance(error, StoreError):
+        return _of_store(request, error)
+    if isinstance(error, InvalidFile):
+        lines = [f"{where}: {what}" if where else what for where, what in error.problems]
+        status = 409 if _is_api(request) and any(ANOTHER in line for line in lines) else 422
+        return Told(status, "This cannot be taken.", tuple(lines))
+    if isinstance(error, Unanswerable):
+        return Told(422, "This cannot be answered yet.", error.why)
+    return Told(422, "This cannot be taken.", (_sentence(str(error)),))
 
-    @app.exception_handler(Exception)
-    async def defect(request: Request, error: Exception) -> Response:
-        log.error("a defect, asked for by %s", named_in(request), exc_info=error)
-        words = [
-            "Everything that was stored before is intact.",
-            "Go back and try again; if it happens again, tell who looks after the program "
-            f"({type(error).__name__} at {request.url.path}).",
-        ]
-        return page(request, 500, "This is a fault of the program.", words)
+
+def _of_store(request: Request, error: StoreError) -> Told:
+    status = status_of(error)
+    if _is_api(request) and "already" in str(error):
+        status = 409
+    return Told(status, _TITLES.get(type(error), "The store says no."), (_sentence(str(error)),))
+
+
+def _defect(request: Request, error: Exception) -> Told:
+    again = (
+        "Go back and try again; if it happens again, tell who looks after the program "
+        f"({type(error).__name__} at {request.url.path})."
+    )
+    words = ("Everything that was stored before is intact.", again)
+    return Told(500, "This is a fault of the program.", words)
 
 
 def _sentence(text: str) -> str:

@@ -142,15 +142,19 @@ class Live:
                     yield message.encoded()
                 after = missed[-1].seq
             while True:
-                try:
-                    message = await asyncio.wait_for(queue.get(), BEAT_S)
-                except TimeoutError:
-                    yield Message("beat", {"now": self._clock().isoformat()}).encoded()
-                    continue
-                if message is None:
+                newest = await self._next(queue)
+                if newest is None:
                     return
-                if message.seq is None or message.seq > after:
-                    after = max(after, message.seq or 0)
-                    yield message.encoded()
+                if newest.seq is None or newest.seq > after:
+                    after = max(after, newest.seq or 0)
+                    yield newest.encoded()
         finally:
             self._listeners.discard(queue)
+
+    async def _next(self, queue: asyncio.Queue[Message | None]) -> Message | None:
+        """Give the next message, a beat where none comes, None at the end."""
+        try:
+            async with asyncio.timeout(BEAT_S):
+                return await queue.get()
+        except TimeoutError:
+            return Message("beat", {"now": self._clock().isoformat()})

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from panelwright.facts.problem import Question
 from panelwright.plan.answer import Status, Who
+from panelwright.quantities import show_minutes
 from panelwright.record import Unanswered
 from panelwright.web import clocks
 from panelwright.web.shown import Clock
@@ -123,30 +124,42 @@ def _doable(plan: PlanAnswer | Unanswered | None) -> tuple[PlannedStep, ...]:
 def _instruction(
     known: Known, planned: Planned, running: tuple[Clock, ...], step: PlannedStep | None
 ) -> tuple[str, str]:
-    pressing = next((clock for clock in running if clock.limit), None)
     if not known.repair.parts:
         return "Say what is damaged.", "No part is entered yet: every answer begins with them."
-    if step is not None:
-        reason = f"{pressing.label} the time below." if pressing else _because(step)
-        return f"{step.name[:1].upper()}{step.name[1:]}.", reason
     plan = planned.answer
     if plan is None:
         return "One moment: the plan is being made.", "It comes by itself."
     if isinstance(plan, Unanswered):
         return "The next step cannot be said yet.", plan.why[0] if plan.why else ""
+    if step is not None:
+        return f"{step.name[:1].upper()}{step.name[1:]}.", _because(plan, step, running)
+    return _without_step(plan)
+
+
+def _without_step(plan: PlanAnswer) -> tuple[str, str]:
     if plan.status is Status.INFEASIBLE:
         return "There is no plan that keeps all the rules.", " ".join(plan.why)
     if any(not one.done for one in plan.steps):
-        return "Wait: nothing can be done before the time below.", ""
+        return "Wait.", "Nothing can be done before the time that is waited for."
     return "Every step is done.", "Hand the repair over with its job file."
 
 
-def _because(step: PlannedStep) -> str:
-    return f"Stage {step.stage} of 12. {step.why[:1].upper()}{step.why[1:]}".rstrip(". ") + "."
+def _because(plan: PlanAnswer, step: PlannedStep, running: tuple[Clock, ...]) -> str:
+    """Say why this step is the next."""
+    length = show_minutes(step.work_minutes)
+    if any(clock.limit for clock in running):
+        return f"A clock is running, see below. About {length}."
+    if step.id in plan.critical:
+        return f"It sets the ready-for-paint time. About {length}."
+    if running:
+        return f"It can be done while the adhesive sets. About {length}."
+    return f"What comes before it is done. About {length}."
 
 
 def _open(answers: Answers, known: Known, plan: PlanAnswer | Unanswered | None) -> tuple[Open, ...]:
-    found = {question: getattr(answers, question.value)(known) for question in WORDS_OF_ROOMS}
+    found: dict[Question, object] = {
+        question: getattr(answers, question.value)(known) for question in WORDS_OF_ROOMS
+    }
     found[Question.PLAN] = plan
     return tuple(
         Open(WORDS[question][0], answer.why, WORDS[question][1])

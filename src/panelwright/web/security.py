@@ -1,4 +1,4 @@
-"""The gate before all pages: Host, Origin, size of what is sent, and headers of what is answered.
+"""The gate before all pages: Host, Origin, and the headers of what is answered.
 
 References
 ----------
@@ -82,14 +82,12 @@ class Gate:
             status, words = refusal
             await PlainTextResponse(words, status)(scope, receive, with_headers)
             return
-        await self.app(scope, _limited(receive), with_headers)
+        await self.app(scope, receive, with_headers)
 
     def _refusal(self, headers: Headers, method: str, path: str) -> tuple[int, str] | None:
         host = headers.get("host", "")
         if host.lower() not in self.hosts:
             return 403, f"This page is not served under the name {host[:80]!r}."
-        if _too_much(headers):
-            return 413, f"This is too large: at most {MOST_BYTES // 1_000_000} MB can be sent."
         if method in _READING or path == REPORTS:
             return None
         origin = headers.get("origin")
@@ -98,27 +96,3 @@ class Gate:
         if headers.get("sec-fetch-site", "same-origin") not in _OURS:
             return 403, "A form of another site is not taken here."
         return None
-
-
-def _too_much(headers: Headers) -> bool:
-    length = headers.get("content-length", "0")
-    return not length.isdecimal() or int(length) > MOST_BYTES
-
-
-class TooLargeError(Exception):
-    """More was sent than is taken."""
-
-
-def _limited(receive: Receive) -> Receive:
-    """Count what arrives, for a request need not say its size beforehand."""
-    seen = 0
-
-    async def counted() -> Message:
-        nonlocal seen
-        message = await receive()
-        seen += len(message.get("body", b""))
-        if seen > MOST_BYTES:
-            raise TooLargeError
-        return message
-
-    return counted

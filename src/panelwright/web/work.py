@@ -67,7 +67,7 @@ def done_by(function: Callable[..., object], arguments: tuple[object, ...]) -> o
         return function(*arguments)
     except Unanswerable as error:
         return Unanswered(error.why)
-    except Exception:  # noqa: BLE001 - a defect is told where it was asked for
+    except Exception:  # a defect is told where it was asked for
         return Failed(traceback.format_exc())
 
 
@@ -202,16 +202,23 @@ class Work:
             running = self._running is not None and self._running.key == key
             return running or any(job.key == key for job in self._waiting.values())
 
+    def idle(self, wait_s: float) -> bool:
+        """Wait until nothing is left to do, so long at most; tell whether it is so."""
+        with self._changed:
+            return self._changed.wait_for(
+                lambda: self._running is None and not self._waiting, wait_s
+            )
+
     def _run(self) -> None:
         hands = self._make()
         try:
             while (job := self._next()) is not None:
                 hands.begin(job)
-                value = self._watched(hands, job)
+                if value := self._watched(hands, job):
+                    self._told(job, value[0])
                 with self._changed:
                     self._running = None
-                if value:
-                    self._told(job, value[0])
+                    self._changed.notify_all()
         finally:
             hands.close()
 

@@ -14,9 +14,11 @@ from starlette.responses import RedirectResponse
 from panelwright.errors import (
     InvalidFile,
     StoreBusyError,
+    StoreDamagedError,
     StoreError,
     StoreFullError,
     StoreLostError,
+    StoreVersionError,
     UnknownRepairError,
 )
 from panelwright.facts.canonical import canonical
@@ -38,8 +40,10 @@ TROUBLE: Mapping[type[StoreError], int] = {
     StoreFullError: 507,
     StoreBusyError: 503,
     StoreLostError: 503,
+    StoreDamagedError: 500,
+    StoreVersionError: 500,
 }
-"""Status of the answer by what the store complains of; 500 for everything else."""
+"""Status of the answer by what the store complains of; 422 for what it refuses."""
 
 KEY_BYTES = 10
 
@@ -192,7 +196,7 @@ def see(path: str) -> Response:
 
 def status_of(error: StoreError) -> int:
     """Give the status of an answer about trouble with the store."""
-    return next((code for kind, code in TROUBLE.items() if isinstance(error, kind)), 500)
+    return next((code for kind, code in TROUBLE.items() if isinstance(error, kind)), 422)
 
 
 def local(path: str, default: str = "/") -> str:
