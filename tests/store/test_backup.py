@@ -74,6 +74,19 @@ def test_what_was_stored_before_is_kept(filled: Store, place: Place, tmp_path: P
 
 
 @pytest.mark.exact
+def test_an_open_store_does_not_take_what_it_read_before_for_what_was_restored(
+    filled: Store, place: Place, tmp_path: Path
+) -> None:
+    filled.back_up(tmp_path / "b.zip")
+    filled.append("heron-114", [fact(20)])
+    assert filled.log("heron-114").facts[-1] == fact(20)
+    restore(place, tmp_path / "b.zip", moment=MOMENT)
+    with open_store(place, make=False) as other:
+        other.append("heron-114", [fact(30)])
+        assert filled.log("heron-114") == other.log("heron-114")
+
+
+@pytest.mark.exact
 def test_a_backup_while_others_write_is_one_moment(
     filled: Store, place: Place, tmp_path: Path, new_place: Callable[..., Place]
 ) -> None:

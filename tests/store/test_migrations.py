@@ -9,9 +9,12 @@ from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import inspect, text
+from sqlalchemy.exc import DBAPIError
 
 from panelwright.errors import StoreLostError, StoreVersionError
 from panelwright.store import Place, Store, open_store
+from panelwright.store.durable import make_folder
+from panelwright.store.engines import writer
 from panelwright.store.migrate import MIGRATIONS, migrate, schema_of
 from panelwright.store.tables import SCHEMA, metadata
 from tests.store.making import facts, forced
@@ -44,15 +47,21 @@ def test_migrations_are_numbered_one_after_the_other() -> None:
 @pytest.mark.exact
 def test_what_cannot_be_finished_is_not_begun(place: Place) -> None:
     """A migration that fails on its way leaves nothing behind, on SQLite too."""
-    with open_store(place) as store:
-        forced(store, "DROP TABLE alembic_version")
-        forced(store, "DROP TABLE person")
-        # fact is in the way of the first migration, after it has made no table yet
-        with pytest.raises(Exception, match="already exists"):
-            migrate(store._writer)
-        with store._reader.connect() as connection:
-            assert not inspect(connection).has_table("alembic_version")
-            assert not inspect(connection).has_table("person")
+    make_folder(place.folder)
+    engine = writer(place, wait_s=5)
+    with engine.begin() as connection:  # it stands in the way of the third table
+        connection.execute(text("CREATE TABLE photo (x INTEGER)"))
+    with pytest.raises(DBAPIError, match="already exists"):
+        migrate(engine)
+    with engine.connect() as connection:
+        assert inspect(connection).get_table_names() == ["photo"]
+        connection.rollback()
+        connection.execute(text("DROP TABLE photo"))
+        connection.commit()
+    migrate(engine)
+    engine.dispose()
+    with open_store(place, make=False) as store:
+        assert store.verify().broken == ()
 
 
 @pytest.mark.exact

@@ -1,4 +1,5 @@
-"""Where Alembic begins: run the migrations on the connection that `store.migrate` gives."""
+"""Where Alembic begins: run the migrations on the connection that `store.migrate` gives,
+inside its transaction."""
 
 from __future__ import annotations
 
@@ -10,6 +11,5 @@ context.configure(
     connection=context.config.attributes["connection"],
     target_metadata=metadata,
     render_as_batch=True,
-    transactional_ddl=True,  # on SQLite too: the transaction is ours
 )
 context.run_migrations()
