@@ -201,6 +201,15 @@ def test_the_greedy_schedule_stands_where_the_search_finds_none() -> None:
     assert 0.0 <= schedule.gap < 1.0
 
 
+@pytest.mark.invariant
+@pytest.mark.parametrize("seed", range(8))
+def test_a_bound_is_never_above_the_optimum(seed: int) -> None:
+    network = random_network(seed)
+    best, hasty = solve(network), solve(network, Effort(deterministic_s=1e-9))
+    if best.objective is not None and hasty.bound is not None:
+        assert 0 < hasty.bound <= best.objective
+
+
 @pytest.mark.exact
 def test_a_circle_is_told_with_its_steps() -> None:
     tasks = (Task("a", 1), Task("b", 2), Task("c", 3))

@@ -62,6 +62,19 @@ def test_a_chain_adds_variances_of_independent_steps() -> None:
     assert (spread.quantile("t11", 0.9) - mean) / deviation == pytest.approx(1.3, abs=0.35)
 
 
+@pytest.mark.exact
+def test_steps_that_share_a_spread_do_not_average_out() -> None:
+    """Twenty steps, own σ = 0.2, shared σ = 0.1: of the sum σ² ≈ 0.1² + 0.2²/20."""
+    tasks = tuple(Task(f"t{k}", 1000) for k in range(20))
+    lags = tuple(Lag(f"t{k}", f"t{k + 1}") for k in range(19))
+    spans = tuple(Span(f"t{k}", 1000 * k, 1000 * (k + 1)) for k in range(20))
+    doubts = {task.id: Doubt(0.2, shared="one repair") for task in tasks}
+    spread = run_cases(TaskNetwork(tasks, 100_000, lags=lags), spans, doubts, ["t19"])
+    ratio = spread.quantile("t19", 0.9) / spread.quantile("t19", 0.5)
+    sigma = math.hypot(0.1, 0.2 / math.sqrt(20))
+    assert ratio == pytest.approx(math.exp(NORMAL.inv_cdf(0.9) * sigma), abs=0.03)
+
+
 @pytest.mark.invariant
 def test_the_lattice_fills_each_axis_evenly() -> None:
     for dimension in (0, 1, 17, 60):
