@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
 from panelwright.facts.assumed import Assumed, assumed_of, sure, to_start_from
+from panelwright.facts.models.bonding import COUNTING
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -78,6 +79,7 @@ class Repair:
     locators: tuple[Locator, ...] = ()
     blocked: tuple[Blocked, ...] = ()
     events: tuple[Event, ...] = ()
+    counts: tuple[Event, ...] = ()
     adjusters: tuple[Adjuster, ...] = ()
     adhesives: tuple[Adhesive, ...] = ()
     rivets: tuple[Rivet, ...] = ()
@@ -150,7 +152,8 @@ def repair_of(document: Document, problems: tuple[Problem, ...] = ()) -> Repair:
         contacts=sure(document.contact),
         locators=sure(document.locator),
         blocked=document.blocked,
-        events=document.event,
+        events=tuple(event for event in document.event if event.kind not in COUNTING),
+        counts=tuple(event for event in document.event if event.kind in COUNTING),
         adjusters=document.adjuster,
         adhesives=document.adhesive,
         rivets=document.rivet,

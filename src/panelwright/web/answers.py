@@ -187,7 +187,7 @@ class Answers:
 
     def plan_key(self, known: Known) -> Hashable:
         """Give what a plan depends on."""
-        return ("plan", known.repair, self.plan_time())
+        return ("plan", replace(known.repair, counts=(), photos=()), self.plan_time())
 
     def plan(self, known: Known) -> Planned:
         """Give the plan, or the last one while a newer is being made."""

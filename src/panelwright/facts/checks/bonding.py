@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from panelwright.facts.checks.names import known, missing
+from panelwright.facts.models.bonding import COUNTING
 from panelwright.facts.problem import Problem
 
 if TYPE_CHECKING:
@@ -43,5 +44,7 @@ def bonding_fits(document: Document) -> Iterator[Problem]:
             yield from missing(f"{where}.joint", event.joint, joints, "joint")
         if event.part is not None:
             yield from missing(f"{where}.part", event.part, parts, "part")
+        if event.kind in COUNTING and (event.joint is None or event.count is None):
+            yield Problem(where, f'"{event.kind}" needs joint and count', hard=False)
         if event.kind == "moved" and (event.part is None or event.setting is None):
             yield Problem(where, "a move names its part and the setting that begins with it")

@@ -108,7 +108,11 @@ EventKind = Literal[
     "lamp-off",
     "released",
     "done",
+    "drilled",
+    "set",
 ]
+COUNTING = frozenset({"drilled", "set"})
+"""Kinds that count holes drilled and rivets set on a joint, while it is done."""
 
 
 class Event(Table):
@@ -121,5 +125,7 @@ class Event(Table):
     setting: Annotated[int, Field(ge=1)] | None = None
     step: Name | None = None
     lamp: Name | None = None
+    count: Annotated[int, Field(ge=-500, le=500)] | None = None
+    """How many more, with drilled and set; below zero: so many were counted too much."""
     by: str | None = None
     note: str | None = None
