@@ -4,7 +4,7 @@ Compared with scipy.optimize.least_squares on the same residuals, written in the
 form, with numerical and with analytic derivatives, each with the covariance from its last Jacobian.
 The linear algebra is held to one thread in all of them.
 
-    python bench/fit_adjust.py [repeats]
+    python bench/bench_fit.py [repeats]
 """
 
 # ruff: noqa: E402  # the number of threads is set before numpy reads it

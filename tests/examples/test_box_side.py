@@ -51,3 +51,7 @@ def test_the_forced_flange_is_told_and_not_used() -> None:
     assert any("forced" in problem.what for problem in answer.problems)
     assert answer.global_test.ok
     assert not [row for row in answer.readings if row.suspect]
+
+
+def test_what_an_older_dry_fit_leaves_open_is_no_defect_of_the_datum() -> None:
+    assert _fit().datum == "held by known points"

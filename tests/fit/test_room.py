@@ -545,3 +545,17 @@ def test_readings_that_no_place_fits_call_nothing_inside_and_say_so() -> None:
     found = ask(tables)
     assert Verdict.INSIDE not in {point.verdict for point in found.parts[0].points}
     assert found.global_test.ok is False
+
+
+@pytest.mark.exact
+def test_a_lift_measured_with_a_gauge_is_as_sure_as_the_gauge() -> None:
+    """0.2 mm of the gauge instead of 0.3 mm by eye: a panel held by it is held more tightly."""
+    tables = panel()
+    place = {"part": "outer", "xyz": [1500, -900, 900], "normal": [0, -1, 0]}
+    tables["contact"] = [{"id": "c1", **place}]
+    open_ = {"contact": "c1", "state": "open", "lift": "0.4 mm"}
+    by_eye = outer({**tables, "reading": [*tables["reading"], open_]})
+    by_gauge = outer({**tables, "reading": [*tables["reading"], {**open_, "with": "gauge"}]})
+    assert by_eye.covariance is not None
+    assert by_gauge.covariance is not None
+    assert np.trace(by_gauge.covariance) < np.trace(by_eye.covariance)

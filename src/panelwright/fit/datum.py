@@ -167,7 +167,8 @@ def _split(equations: Equations, start: Floats, frame: Indices, found: Solution)
     allowed = _allowed_motions(equations, start, frame)
     of_frame = _frame_unknowns(equations, frame)
     moved = motions[of_frame]
-    others = _null_space(moved / (np.linalg.norm(moved) or 1.0))
+    # Measured by the whole motion: rounding in points that do not move is no motion of theirs.
+    others = _null_space(moved / (np.linalg.norm(motions) or 1.0))
     moving = _null_space(others.T)
     rigid = (_rigid_motions(equations, found.x, frame) @ allowed)[of_frame]
     combined, *_ = np.linalg.lstsq(rigid, moved @ moving, rcond=None)
@@ -193,7 +194,7 @@ def _rigid_part(equations: Equations, x: Floats, frame: Indices, motions: Floats
         fitted, *_ = np.linalg.lstsq(rigid[of_frame], moved, rcond=None)
         apart = np.zeros(equations.geometry.size)
         apart[of_frame] = np.linalg.norm(moved - rigid[of_frame] @ fitted, axis=1)
-        if np.linalg.norm(apart) <= _NOUGHT * np.linalg.norm(moved):
+        if np.linalg.norm(apart) <= _NOUGHT * np.linalg.norm(motions):
             break
         unknown = equations.geometry.unknown[frame]
         of_point = np.where(unknown != KNOWN, apart[unknown], 0.0).max(axis=1)

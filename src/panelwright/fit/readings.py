@@ -212,7 +212,9 @@ class Reader:
             )
         else:
             lift_mm = reading.lift.mm if reading.state == "open" and reading.lift else 0.0
-            spread = spread_of(reading, self.tools, "gauge", SEATED_U_MM)
+            by_tool = reading.state == "open" and reading.with_ is not None
+            seated_u_mm = None if by_tool else SEATED_U_MM
+            spread = spread_of(reading, self.tools, "gauge", seated_u_mm)
             displaced = self._displaced(reading, contact, f"contact {contact.id}")
             yield displaced.along("lift", contact.normal, lift_mm, spread)
 
@@ -230,7 +232,9 @@ class Reader:
             )
             return
         play_mm = locator.clearance.mm if locator.clearance is not None else CLEARANCE_MM
-        spread = spread_of(reading, self.tools, "gauge", play_mm / sqrt(12.0))
+        by_tool = reading.state == "off" and reading.with_ is not None
+        play_u_mm = None if by_tool else play_mm / sqrt(12.0)
+        spread = spread_of(reading, self.tools, "gauge", play_u_mm)
         displaced = self._displaced(reading, locator, f"locator {locator.id}")
         off = reading.off if reading.state == "off" else None
         if off is not None or locator.slot_along is None:

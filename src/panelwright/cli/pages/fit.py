@@ -151,8 +151,25 @@ def _station_row(station: StationFit, units: Units) -> tuple[str, ...]:
     )
 
 
+def _place(part: PartFit, units: Units) -> str:
+    """Shift and turn of the whole part, each with its standard uncertainty."""
+    spread = (
+        [None] * 6 if part.covariance is None else [part.covariance[k][k] ** 0.5 for k in range(6)]
+    )
+    shift = [_off(v, u, units) for v, u in zip(part.shift_mm, spread[:3], strict=True)]
+    turn = [
+        f"{v:.1f} mrad" if u is None else f"{v:.1f} ± {u:.1f} mrad"
+        for v, u in zip(part.turn_mrad, spread[3:], strict=True)
+    ]
+    return (
+        f"The whole part: {shift[0]} rearward, {shift[1]} to the right, {shift[2]} up; turned by "
+        f"{turn[0]} in roll, {turn[1]} in pitch, {turn[2]} in yaw."
+    )
+
+
 def _part(part: PartFit, units: Units) -> Iterator[str]:
     yield heading(f"{part.label or part.id}, dry fit {part.setting}")
+    yield wrap(_place(part, units))
     if part.points:
         columns = ("point", "x off", "y off", "z off", "chance inside", "verdict", "note")
         yield table(columns, [_point_row(p, units) for p in part.points], align="<>>>><<")

@@ -103,6 +103,8 @@ class LocatorReading(_Reading):
     locator: Name
     state: Literal["aligned", "off"]
     off: tuple[Length, Length] | None = None
+    """Along and across: along the slot, or in a round hole along the axis of the vehicle that lies
+    flattest to the hole; across is axis × along."""
 
 
 _TAGS = (
