@@ -1,5 +1,4 @@
-"""Where Alembic begins: run the migrations on the connection that `store.migrate` gives,
-inside its transaction."""
+"""Where Alembic begins: on the connection, and in the transaction, of `store.migrate`."""
 
 from __future__ import annotations
 
