@@ -18,13 +18,16 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 LIBRARIES = {
+    "alembic": "alembic",
     "click": "click",
     "numpy": "numpy",
     "ortools": "ortools",
+    "pillow": "PIL",
     "platformdirs": "platformdirs",
     "pydantic": "pydantic",
     "rfc8785": "rfc8785",
     "scipy": "scipy",
+    "sqlalchemy": "sqlalchemy",
     "tomli-w": "tomli_w",
     "typst": "typst",
     "tzdata": "tzdata",
