@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 import pytest
 
 from panelwright.errors import Unanswerable
+from panelwright.facts.file import read
 from panelwright.facts.repair import Repair
 from panelwright.plan import answer, gather, plan_of
 from panelwright.plan.answer import PlanAnswer, PlannedStep, Status, Who
@@ -338,3 +339,27 @@ def test_a_plan_is_made_without_the_rooms_that_cannot_answer(panel: Build) -> No
     assert plan.status is Status.OPTIMAL
     assert any("handling time is not known" in problem.what for problem in plan.problems)
     assert by_id(plan)["cure-edge"].work_minutes == 24 * 60
+
+
+@pytest.mark.exact
+def test_a_heated_joint_without_a_lamp_is_told(panel: Build) -> None:
+    more = '[[lamp]]\nid = "l"\n[[heating]]\njoint = "edge"\nlamp = "l"\ndistance = "500 mm"\n'
+    more += 'stays = [{ from = "0 min", to = "40 min" }]\n'
+    plan = answer([panel(more, zone='zone = "Europe/Berlin"\nlamps = 0')])
+    assert any(problem.where == "shop.lamps" for problem in plan.problems)
+
+
+@pytest.mark.exact
+def test_a_repair_of_which_little_is_known_still_has_a_plan() -> None:
+    text = '[repair]\nname = "a"\nopened = 2026-11-20T08:00:00+01:00\n[[part]]\nid = "p"\n'
+    plan = answer([read(text)])
+    assert plan.status is Status.OPTIMAL
+    assert "hand-over" in by_id(plan)
+
+
+@pytest.mark.exact
+def test_a_hand_over_that_is_done_is_ready_when_it_was(panel: Build) -> None:
+    more = '[[event]]\nkind = "done"\nstep = "hand-over"\nat = 2026-11-23T09:00:00+01:00\n'
+    plan = answer([panel(more)])
+    assert plan.ready_for_paint[0].p90 == at("2026-11-23T09:00:00+01:00")
+    assert not any(name == "hand-over" for name in plan.critical)

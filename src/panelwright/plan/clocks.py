@@ -49,6 +49,9 @@ def with_clocks(plan: DraftPlan, course: Course) -> DraftPlan:
         for joint in joints:
             plan = _cure(plan, joint, times[joint.id])
             lags += _cure_lags(plan, joint, part, times[joint.id])
+    if course.repair.shop.lamps == 0 and plan.of("lamp"):
+        words = "is 0, but a joint is heated: planned with one that must be got"
+        problems.append(Problem("shop.lamps", words, hard=False))
     return replace(plan, lags=(*plan.lags, *lags), problems=(*plan.problems, *problems))
 
 

@@ -45,15 +45,24 @@ def gather(repair: Repair) -> Answers:
     Returns
     -------
     Answers
-        With a problem for each room that cannot answer; the plan then says what it took instead.
+        With a problem for each room that was given facts and cannot answer; the plan then says
+        what it took instead.
     """
     problems: list[Problem] = []
+    given = {
+        "teardown": True,
+        "joints": bool(repair.joints),
+        "fit": bool(repair.readings),
+        "bond": bool(repair.joints),
+        "quiet": bool(repair.pads),
+    }
 
     def ask(room: str, question: Callable[[Repair], T]) -> T | None:
         try:
             return question(repair)
         except Unanswerable as error:
-            problems.append(Problem(room, f"{error} The plan is made without it.", hard=False))
+            if given[room]:
+                problems.append(Problem(room, f"{error} The plan is made without it.", hard=False))
             return None
 
     return Answers(
