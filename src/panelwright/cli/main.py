@@ -13,7 +13,7 @@ import click
 
 from panelwright import __version__
 from panelwright.cli import stored as _stored
-from panelwright.cli.ask import DONE, INVALID, guarded, say, say_json
+from panelwright.cli.ask import DONE, INVALID, UNANSWERED, guarded, say, say_json
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -162,11 +162,12 @@ def _plan(files: tuple[str, ...], as_of: datetime | None, *, as_json: bool, unit
     from panelwright.cli.pages.plan import page  # noqa: PLC0415
     from panelwright.facts.problem import Question  # noqa: PLC0415
     from panelwright.plan import answer  # noqa: PLC0415
+    from panelwright.plan.answer import Status  # noqa: PLC0415
     from panelwright.plan.published import as_json as published  # noqa: PLC0415
 
     repairs = [load_for(file, Question.PLAN) for file in files]
     found = answer(repairs, as_of=as_of)
-    return say(
+    status = say(
         partial(published, found),
         partial(page, found),
         repairs,
@@ -174,6 +175,7 @@ def _plan(files: tuple[str, ...], as_of: datetime | None, *, as_json: bool, unit
         as_json=as_json,
         units=units,
     )
+    return UNANSWERED if found.status is Status.INFEASIBLE else status
 
 
 @cli.command()
