@@ -20,17 +20,21 @@ if TYPE_CHECKING:
 LIBRARIES = {
     "alembic": "alembic",
     "click": "click",
+    "fastapi": "fastapi",
+    "jinja2": "jinja2",
     "numpy": "numpy",
     "ortools": "ortools",
     "pillow": "PIL",
     "platformdirs": "platformdirs",
     "pydantic": "pydantic",
+    "python-multipart": "python_multipart",
     "rfc8785": "rfc8785",
     "scipy": "scipy",
     "sqlalchemy": "sqlalchemy",
     "tomli-w": "tomli_w",
     "typst": "typst",
     "tzdata": "tzdata",
+    "uvicorn": "uvicorn",
     "vl-convert-python": "vl_convert",
 }
 """Distribution and module of each library that the program needs."""

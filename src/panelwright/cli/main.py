@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panelwright import __version__
+from panelwright.cli import serve as _serve
 from panelwright.cli import stored as _stored
 from panelwright.cli.ask import DONE, INVALID, UNANSWERED, guarded, say, say_json
 
@@ -262,6 +263,7 @@ for stored in (
     _stored.backup,
     _stored.restore,
     _stored.verify,
+    _serve.serve,
 ):
     cli.add_command(stored)
 
