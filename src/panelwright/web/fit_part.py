@@ -16,6 +16,7 @@ from panelwright.record.blocks import Figure
 from panelwright.record.figures import percent, signed
 from panelwright.record.job import Job
 from panelwright.record.pages.fit_drawing import LETTERS, drawing
+from panelwright.record.spot_marks import VERDICT_COLOURS
 from panelwright.web.shown import Sign
 
 if TYPE_CHECKING:
@@ -213,5 +214,15 @@ def _drawn(repair: Repair, fit: FitAnswer, part: PartFit, units: Units) -> tuple
     for block in drawing(job, fit, part):
         if isinstance(block, Figure):
             label = part.label or part.id
-            return block.svg, f"{label}: side, rear and top. {block.caption.text}"
+            return _recoloured(block.svg), f"{label}: side, rear and top. {block.caption.text}"
     return "", ""
+
+
+_COLOURS = {"inside": "#0b5cad", "outside": "#a34700", "undecided": "#16191d"}
+"""Of the pages: blue and orange stay apart for every kind of colour vision."""
+
+
+def _recoloured(svg: str) -> str:
+    for verdict, colour in VERDICT_COLOURS.items():
+        svg = svg.replace(colour, _COLOURS.get(verdict, colour))
+    return svg

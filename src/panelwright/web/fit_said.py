@@ -18,6 +18,8 @@ FLUSH_WORDS = (("low", "low"), ("ok", "ok"), ("high", "high"))
 FIRST, ALIKE, SECOND = "first", "alike", "second"
 SEATED, FORCED, OPEN = "seated", "forced", "open"
 ALIGNED, OFF = "aligned", "off"
+NOT_READ = "-"
+"""Stands for a gap or flush that is not checked."""
 
 Body = dict[str, object]
 
@@ -64,13 +66,20 @@ def _height(form: Form, target: Target, units: Units) -> Body:
 
 def _station(form: Form, target: Target, units: Units) -> Body:
     """Take words or numbers; a number says more than a word."""
-    gap_word = form.choice("gap_word", [word for word, _ in GAP_WORDS], need="")
-    flush_word = form.choice("flush_word", [word for word, _ in FLUSH_WORDS], need="")
-    gap = form.length("gap", units) or gap_word
-    flush = form.length("flush", units) or flush_word
-    if gap is None and flush is None and form.ok:
-        form.wrong("gap_word", "Say gap or flush, in a word or a number.")
+    form.values.setdefault("gap", form.value("said_gap"))
+    words = {word for word, _ in GAP_WORDS}
+    gap = form.value("gap") if form.value("gap") in words else _number(form, "gap", units)
+    gap = gap or form.choice("gap_word", words, need="")
+    flush_words = [word for word, _ in FLUSH_WORDS] + [NOT_READ]
+    flush_word = form.choice("flush_word", flush_words, need="")
+    flush = form.length("flush", units) or (flush_word if flush_word != NOT_READ else None)
+    if flush is None and form.ok and (gap is None or flush_word is None):
+        form.wrong("flush", "Type the flush, or tap a word.")
     return {"station": target.names[0], "gap": gap, "flush": flush}
+
+
+def _number(form: Form, name: str, units: Units) -> str | None:
+    return None if form.value(name) == NOT_READ else form.length(name, units)
 
 
 def _contact(form: Form, target: Target, units: Units) -> Body:

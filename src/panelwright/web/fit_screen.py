@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from enum import StrEnum
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -17,6 +18,7 @@ from panelwright.web.fit_targets import (
     Target,
     detail,
     instruction,
+    place_label,
     target_of_reading,
     tools_for,
     usual_tool,
@@ -31,6 +33,41 @@ if TYPE_CHECKING:
     from panelwright.web.visit import There
 
 LATELY = timedelta(minutes=30)
+END = "end"
+
+
+class Mode(StrEnum):
+    """Where it goes on once a reading is stored: with the next of the list, or back."""
+
+    LIST = "list"
+    ONE = "one"
+
+
+class Step(StrEnum):
+    """At a station gap and flush are read one after the other."""
+
+    GAP = "gap"
+    FLUSH = "flush"
+
+    def words(self, place: str) -> str:
+        """Say what is read."""
+        return f"{self.value.capitalize()}: {place}"
+
+
+def step_of(target: Target, repair: Repair, gap: str) -> Step | None:
+    """Give what is read now at a station; None where it is none."""
+    if target.kind is not Read.STATION:
+        return None
+    checks = steps_of(target, repair)
+    return Step.FLUSH if gap or Step.GAP not in checks else Step.GAP
+
+
+def steps_of(target: Target, repair: Repair) -> tuple[Step, ...]:
+    """Give what is checked at a station; both where it does not say."""
+    station = next(one for one in repair.stations if one.id == target.names[0])
+    found = [Step.GAP] if station.gap is not None else []
+    found += [Step.FLUSH] if station.flush is not None else []
+    return tuple(found) or tuple(Step)
 
 
 @dataclass(frozen=True)
@@ -57,14 +94,15 @@ class Screen:
 
     Attributes
     ----------
-    mode : str
-        "list" or "one": where it goes on once it is stored.
+    mode : Mode
     again : str
         Id of the reading that this one replaces; empty where it is new.
     was : str
         What that one showed.
     place : str
         Where in the list, such as "3 of 17".
+    step, gap
+        At a station what is read now, and the gap that was said a moment ago.
     """
 
     target: Target
@@ -77,7 +115,7 @@ class Screen:
     tools: tuple[tuple[str, str], ...]
     tool: str
     ways: tuple[Way, ...]
-    mode: str
+    mode: Mode
     again: str
     was: str
     place: str
@@ -86,6 +124,8 @@ class Screen:
     skip: str
     out: str
     lately: Lately | None
+    step: Step | None
+    gap: str
 
 
 @dataclass(frozen=True)
@@ -104,48 +144,75 @@ def lines_of(there: There, stages: Stages, stage: Stage) -> tuple[Wanted, ...]:
     return wanted(repair, stages, stage, there.answers.fit(there.known))
 
 
-def screen_of(there: There, target: Target, stage: Stage, mode: str, again: str = "") -> Screen:
+@dataclass(frozen=True)
+class Asked:
+    """What a screen is asked for.
+
+    Attributes
+    ----------
+    mode : Mode
+    again : str
+        Id of a reading that is taken anew.
+    gap : str
+        At a station the gap as it was said a moment ago, `NOT_READ` where it is not checked; empty
+        where it comes first.
+    """
+
+    target: Target
+    stage: Stage
+    mode: Mode
+    again: str = ""
+    gap: str = ""
+
+    def here(self, path: str) -> str:
+        """Give the address of the screen; `path` is that of the page Fit."""
+        gap = f"&gap={quote(self.gap, safe='')}" if self.gap else ""
+        if self.mode is Mode.LIST:
+            return take_path(path, self.stage, self.target.key) + gap
+        again = f"&again={self.again}" if self.again else ""
+        return f"{read_path(path, self.target.key)}&stage={self.stage.key}{again}{gap}"
+
+
+def screen_of(there: There, asked: Asked) -> Screen:
     """Give the screen of a target."""
     repair = there.known.repair
-    stages = stages_of(repair)
-    lines = lines_of(there, stages, stage) if mode == "list" else ()
-    fact = reading_fact(there, again) or _on_list(there, lines, target)
-    tool = usual_tool(target, repair)
-    tools = tools_for(target.kind, repair)
+    target, stage, path = asked.target, asked.stage, there.path("fit")
+    on_list = asked.mode is Mode.LIST
+    lines = lines_of(there, stages_of(repair), stage) if on_list else ()
+    fact = reading_fact(there, asked.again) or _on_list(there, lines, target)
+    tool, tools = usual_tool(target, repair), tools_for(target.kind, repair)
+    step = step_of(target, repair, asked.gap)
     about = about_mm(target, repair, there.answers.fit(there.known))
-    key = target.key
-    path = there.path("fit")
-    one = f"{read_path(path, key)}&stage={stage.key}" + (f"&again={again}" if again else "")
     return Screen(
         target=target,
-        words=instruction(target, repair, dict(tools).get(tool, tool)),
+        words=step.words(place_label(target, repair))
+        if step
+        else instruction(target, repair, dict(tools).get(tool, tool)),
         detail=detail(target, repair),
-        wants=_wants(target, repair, there.units),
+        wants=_wants(target, repair, there.units, step),
         about=about_words(about, there.units) if about is not None else "",
         stage=stage,
-        stages=tuple(_at(there, target, other, stage, mode) for other in stages.all),
+        stages=tuple(_at(path, replace(asked, stage=one), stage) for one in stages_of(repair).all),
         tools=tools,
         tool=tool,
         ways=_ways(target, repair),
-        mode=mode,
+        mode=asked.mode,
         again=str(fact.id) if fact else "",
         was=_value(there, fact),
-        place=_place(lines, key),
-        here=take_path(path, stage, key) if mode == "list" else one,
-        back=_back(path, lines, stage, key) if mode == "list" else f"{path}/read",
-        skip=following(path, stage, key) if mode == "list" else "",
+        place=_place(lines, target.key),
+        here=asked.here(path),
+        back=_back(path, lines, asked),
+        skip=following(path, stage, target.key) if on_list else "",
         out=path,
         lately=lately(there),
+        step=step,
+        gap=asked.gap,
     )
 
 
-def _at(there: There, target: Target, other: Stage, stage: Stage, mode: str) -> Choice:
-    path = there.path("fit")
-    to = (
-        take_path(path, other)
-        if mode == "list"
-        else f"{read_path(path, target.key)}&stage={other.key}"
-    )
+def _at(path: str, asked: Asked, stage: Stage) -> Choice:
+    other = asked.stage
+    to = take_path(path, other) if asked.mode is Mode.LIST else asked.here(path)
     return Choice(other.words, to, other == stage)
 
 
@@ -154,10 +221,15 @@ def following(path: str, stage: Stage, key: str) -> str:
     return f"{path}/take?stage={stage.key}&after={quote(key, safe='')}"
 
 
-def _back(path: str, lines: tuple[Wanted, ...], stage: Stage, key: str) -> str:
+def _back(path: str, lines: tuple[Wanted, ...], asked: Asked) -> str:
+    key, stage = asked.target.key, asked.stage
+    if asked.gap:
+        return replace(asked, gap="").here(path)
+    if asked.mode is Mode.ONE:
+        return f"{path}/read"
     keys = [line.target.key for line in lines]
     at = keys.index(key) if key in keys else 0
-    return take_path(path, stage, keys[at - 1]) if at else take_path(path, stage, "end")
+    return take_path(path, stage, keys[at - 1]) if at else take_path(path, stage, END)
 
 
 def _place(lines: tuple[Wanted, ...], key: str) -> str:
@@ -208,17 +280,15 @@ def lately(there: There) -> Lately | None:
     return None
 
 
-def _wants(target: Target, repair: Repair, units: Units) -> str:
-    if target.kind is not Read.STATION:
+def _wants(target: Target, repair: Repair, units: Units, step: Step | None) -> str:
+    if step is None:
         return ""
     station = next(one for one in repair.stations if one.id == target.names[0])
-    said = [
-        f"{name} {show_length(check.want.mm, units)}"
-        + (f" ± {show_length(check.tolerance.mm, units)}" if check.tolerance else "")
-        for name, check in (("gap", station.gap), ("flush", station.flush))
-        if check is not None
-    ]
-    return f"Wanted: {', '.join(said)}." if said else ""
+    check = station.gap if step is Step.GAP else station.flush
+    if check is None:
+        return ""
+    within = f" ± {show_length(check.tolerance.mm, units)}" if check.tolerance else ""
+    return f"Wanted: {show_length(check.want.mm, units)}{within}."
 
 
 def _ways(target: Target, repair: Repair) -> tuple[Way, ...]:

@@ -240,11 +240,15 @@ def _worst(
     for part in parts:
         if part.verdict is Verdict.OUTSIDE and part.moves:
             first = part.moves[0].words
-            more = f", then {len(part.moves) - 1} more" if len(part.moves) > 1 else ""
+            more = len(part.moves) - 1
+            pushes = (
+                f"Then {more} more {'push' if more == 1 else 'pushes'}, below; " if more else ""
+            )
+            which = f"{part.label}: " if len(parts) > 1 else ""
             return Instruction(
-                f"Move the {part.label}: {first}{more}.",
-                "Then read again as a new dry fit.",
-                True,
+                f"{which}{first}."[:1].upper() + f"{which}{first}."[1:],
+                f"{pushes or 'Then '}read again as a new dry fit.",
+                bad=True,
             )
     helpful = [view for view, one in zip(following, fit.next, strict=True) if one.gain >= LITTLE]
     if helpful and any(part.verdict is not Verdict.INSIDE for part in parts):

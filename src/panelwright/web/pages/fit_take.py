@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, HTTPException
@@ -10,10 +11,13 @@ from starlette.responses import Response
 from panelwright.quantities import Length
 from panelwright.web.fit_list import about_mm, next_after
 from panelwright.web.fit_pick import kinds_there, partial_of, pick_of
-from panelwright.web.fit_said import body_of
+from panelwright.web.fit_said import GAP_WORDS, NOT_READ, body_of
 from panelwright.web.fit_screen import (
+    END,
+    Asked,
     Choice,
-    Screen,
+    Mode,
+    Step,
     following,
     lately,
     lines_of,
@@ -21,6 +25,8 @@ from panelwright.web.fit_screen import (
     reading_fact,
     reading_facts,
     screen_of,
+    step_of,
+    steps_of,
 )
 from panelwright.web.fit_stages import Stage, stages_of
 from panelwright.web.fit_targets import (
@@ -45,14 +51,14 @@ if TYPE_CHECKING:
 router = APIRouter()
 PAGE = Page("fit/take", "", 51, router)
 
-END = "end"
-LIST, ONE = "list", "one"
 FAR_SHARE, FAR_MM = 0.15, 60.0
 """A span that is off the expected one by more is asked about: a digit may be missing."""
 
 
 @router.get("/repairs/{name}/fit/take")
-def take(there: AtRepair, stage: str = "", at: str = "", after: str = "") -> Response:
+def take(
+    there: AtRepair, stage: str = "", at: str = "", after: str = "", gap: str = ""
+) -> Response:
     """Show a reading of the list, the next one `after` another, or the list as a whole."""
     chosen = _stage(there, stage)
     if not at:
@@ -61,7 +67,7 @@ def take(there: AtRepair, stage: str = "", at: str = "", after: str = "") -> Res
     target = target_of(at)
     if target is None or not is_there(target, there.known.repair):
         return _whole(there, chosen)
-    return _screen(there, Form(), screen_of(there, target, chosen, LIST))
+    return _screen(there, Form(), Asked(target, chosen, Mode.LIST, gap=gap))
 
 
 def _whole(there: There, stage: Stage) -> Response:
@@ -89,7 +95,8 @@ def _stage(there: There, key: str) -> Stage:
     return stages.of(key) or stages.now
 
 
-def _screen(there: There, form: Form, screen: Screen) -> Response:
+def _screen(there: There, form: Form, asked: Asked) -> Response:
+    screen = screen_of(there, asked)
     return show(
         there,
         "fit_reading.html",
@@ -98,11 +105,14 @@ def _screen(there: There, form: Form, screen: Screen) -> Response:
         path=screen.here,
         screen=screen,
         Read=Read,
+        Step=Step,
     )
 
 
 @router.get("/repairs/{name}/fit/read")
-def read(there: AtRepair, of: str = "", stage: str = "", again: str = "") -> Response:
+def read(
+    there: AtRepair, of: str = "", stage: str = "", again: str = "", gap: str = ""
+) -> Response:
     """Choose a reading by tapping, then show its screen; `again` is one to take anew."""
     repair = there.known.repair
     path = there.path("fit")
@@ -111,7 +121,7 @@ def read(there: AtRepair, of: str = "", stage: str = "", again: str = "") -> Res
     target = target_of(of)
     if target is not None and is_there(target, repair):
         chosen = _stage(there, stage)
-        return _screen(there, Form(), screen_of(there, target, chosen, ONE, again))
+        return _screen(there, Form(), Asked(target, chosen, Mode.ONE, again, gap))
     partial = partial_of(of)
     more = f"&stage={stage}" if stage and _stage(there, stage).key == stage else ""
     if partial is None or partial.is_whole:
@@ -153,27 +163,45 @@ def store(there: AtRepair, form: Sent) -> Response:
     target = target_of(form.value("of"))
     if target is None or not is_there(target, repair):
         raise HTTPException(404)
-    stage = _stage(there, form.value("stage"))
-    mode = LIST if form.value("mode") == LIST else ONE
+    asked = Asked(
+        target,
+        _stage(there, form.value("stage")),
+        Mode.LIST if form.value("mode") == Mode.LIST.value else Mode.ONE,
+        form.value("again"),
+        form.value("said_gap"),
+    )
+    if step_of(target, repair, asked.gap) is Step.GAP and Step.FLUSH in steps_of(target, repair):
+        return _after_gap(there, form, asked)
     body = body_of(form, target, repair, there.units)
     tool = form.choice("with", [one for one, _ in tools_for(target.kind, repair)], need="")
     _asked_where_far(there, form, target)
-    again = form.value("again")
 
     def said() -> Sequence[Say]:
         at = there.when.here(there.desk.settings.clock()).replace(microsecond=0).isoformat()
-        when = stages_of(repair).said(stage, target, repair)
+        when = stages_of(repair).said(asked.stage, target, repair)
         told = {**body, "with": tool, **when, "at": at, "by": there.person.name}
-        old = [withdrawal(again, "taken again")] if reading_fact(there, again) else []
+        is_there_still = reading_fact(there, asked.again) is not None
+        old = [withdrawal(asked.again, "taken again")] if is_there_still else []
         return [*old, Say("reading", told)]
 
     return save(
         there,
         form,
         said,
-        then=_then(there, form, target, stage, mode),
-        again=lambda: _screen(there, form, screen_of(there, target, stage, mode, again)),
+        then=_then(there, form, asked),
+        again=lambda: _screen(there, form, asked),
     )
+
+
+def _after_gap(there: There, form: Form, asked: Asked) -> Response:
+    """Go on to the flush of a station; gap and flush are stored together."""
+    word = form.choice("gap_word", [one for one, _ in GAP_WORDS] + [NOT_READ], need="")
+    gap = form.length("gap", there.units) or word
+    if gap is None:
+        form.wrong("gap", "Type the gap, or tap a word.")
+    if not form.ok or gap is None:
+        return _screen(there, form, asked)
+    return see(replace(asked, gap=gap).here(there.path("fit")))
 
 
 def _asked_where_far(there: There, form: Form, target: Target) -> None:
@@ -189,11 +217,11 @@ def _asked_where_far(there: There, form: Form, target: Target) -> None:
         form.wrong("sure", "Is it right?")
 
 
-def _then(there: There, form: Form, target: Target, stage: Stage, mode: str) -> str:
-    path = there.path("fit")
-    if mode == LIST:
-        return following(path, stage, target.key)
+def _then(there: There, form: Form, asked: Asked) -> str:
+    path, stage = there.path("fit"), asked.stage
+    if asked.mode is Mode.LIST:
+        return following(path, stage, asked.target.key)
     if form.value("go") == "more":
-        kind = Target(target.kind, ()).key
+        kind = Target(asked.target.kind, ()).key
         return f"{read_path(path, kind)}&stage={stage.key}"
     return path
