@@ -1,0 +1,199 @@
+"""Bond: one tap for each moment, the clocks that follow, and whether the air allows it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from panelwright.quantities import Units, show_temperature
+from panelwright.record import Unanswered
+from panelwright.sources import merge
+from panelwright.web import bond_view, clocks
+from panelwright.web.anew import anew, body_of
+from panelwright.web.forms import Form, Sent
+from panelwright.web.page import Page
+from panelwright.web.render import show
+from panelwright.web.visit import AtRepair, There
+from panelwright.web.writes import Say, save, withdrawal
+
+router = APIRouter()
+PAGE = Page("bond", "Bond", 60, router)
+
+TIMES = ("work", "handle", "full")
+
+
+@router.get("/repairs/{name}/bond")
+def bond(there: AtRepair) -> Response:
+    """Show clocks, taps and the surface."""
+    return page(there, Form())
+
+
+def page(there: There, form: Form) -> Response:
+    """Show the page, with a form that was not taken where there is one."""
+    known, answer = there.known, there.answers.bond(there.known)
+    answered = None if isinstance(answer, Unanswered) else answer
+    names = {joint.id: joint.label for joint in known.repair.joints}
+    groups = _groups(there)
+    words, why, kind = bond_view.instruction(answer, groups)
+    advice, cautions = bond_view.advice(answered) if answered else ((), ())
+    conditions = body_of(known, "conditions")
+    return show(
+        there,
+        "bond.html",
+        form=form,
+        heading="Bond",
+        instruction=(words, why, kind),
+        answer=answered,
+        unanswered=answer.why if isinstance(answer, Unanswered) else (),
+        clocks=clocks.running(answer, names, there.desk.settings.clock()),
+        groups=groups,
+        events=bond_view.EVENTS,
+        surface=answered.surface if answered else None,
+        verdict=bond_view.SURFACE[answered.surface.bond] if answered else None,
+        dew=_celsius(answered.surface.dew_point_C if answered else None, there.units),
+        conditions={key: str(conditions.get(key) or "") for key in ("air", "humidity", "panel")},
+        times=bond_view.times(answered.joints, names) if answered else (),
+        heats=bond_view.heats(answered.joints, names, there.units) if answered else (),
+        advice=advice,
+        cautions=cautions,
+        sources=merge(*(one.sources for one in answered.joints)) if answered else (),
+        notes=tuple(dict.fromkeys(n for one in answered.joints for n in one.notes))
+        if answered
+        else (),
+        adhesives=known.repair.adhesives,
+        local=there.when.here(there.desk.settings.clock()).strftime("%Y-%m-%dT%H:%M"),
+        path=there.path("bond"),
+    )
+
+
+def _celsius(value: float | None, units: Units) -> str:
+    return "" if value is None else show_temperature(value, units)
+
+
+def _groups(there: There) -> tuple[bond_view.Group, ...]:
+    answer = there.answers.bond(there.known)
+    if isinstance(answer, Unanswered):
+        return ()
+    off, joints = there.answers.teardown(there.known), there.answers.joints(there.known)
+    return bond_view.groups(there.known, answer, off, joints)
+
+
+@router.post("/repairs/{name}/bond/moment")
+def moment(there: AtRepair, form: Sent) -> Response:
+    """Take a moment of one joint, or of all joints of a panel that it is still to come for."""
+    kind = form.choice("kind", bond_view.EVENTS, need="What happened?")
+    panels = {group.panel: group for group in _groups(there)}
+    panel = form.choice("panel", panels, need="")
+    joint = form.choice("joint", there.known.repair.joint_by_id, need="")
+    if form.ok and panel is None and joint is None:
+        form.wrong("joint", "Choose the joint.")
+    now = there.when.here(there.desk.settings.clock()).replace(microsecond=0)
+    at = form.moment("at", now) or now.isoformat()
+    if form.ok and datetime.fromisoformat(at) > now:
+        form.wrong("at", "This is still to come: say it when it has happened.")
+    joints = [joint] if joint is not None else _waiting(there, panels, panel, kind)
+
+    def said() -> list[Say]:
+        told = {"kind": kind, "at": at, "by": there.person.name}
+        return [Say("event", {**told, "joint": one}) for one in joints]
+
+    then = bond_view.href(there.known, joint) if form.value("from") == "cure" and joint else ""
+    return save(
+        there,
+        form,
+        said,
+        then=then or there.path("bond"),
+        again=lambda: page(there, form),
+    )
+
+
+def _waiting(
+    there: There, panels: dict[str, bond_view.Group], panel: str | None, kind: str | None
+) -> list[str]:
+    group = panels.get(panel or "")
+    if group is None or kind is None:
+        return []
+    able = [line.id for line in group.lines if not line.ask]
+    return list(bond_view.waiting(bond_view.passed(there.known), able, kind))
+
+
+@router.post("/repairs/{name}/bond/undo")
+def undo(there: AtRepair, form: Sent) -> Response:
+    """Take back what was tapped by mistake."""
+    mine = {fact.id for fact in bond_view.moments(there.known)}
+    wanted = [_uuid(text) for text in form.value("facts").split(",")]
+    found = [identity for identity in wanted if identity in mine]
+    if not found or len(found) != len(wanted):
+        form.wrong("", "There is nothing to take back: somebody was faster.")
+    return save(
+        there,
+        form,
+        lambda: [withdrawal(str(identity), "tapped by mistake") for identity in found],
+        then=there.path("bond"),
+        again=lambda: page(there, form),
+    )
+
+
+def _uuid(text: str) -> UUID | None:
+    try:
+        return UUID(text)
+    except ValueError:
+        return None
+
+
+@router.post("/repairs/{name}/bond/air")
+def air(there: AtRepair, form: Sent) -> Response:
+    """Take air, humidity and panel temperature."""
+    degrees = form.temperature("air", there.units, need="Read the air’s temperature.")
+    humidity = form.number("humidity", least=0, most=100, need="Read the humidity, in %.")
+    panel = form.temperature("panel", there.units)
+    return save(
+        there,
+        form,
+        lambda: [anew(there.known, "conditions", air=degrees, humidity=humidity, panel=panel)],
+        then=there.path("bond"),
+        again=lambda: page(there, form),
+    )
+
+
+@router.post("/repairs/{name}/bond/adhesive")
+def adhesive(there: AtRepair, form: Sent) -> Response:
+    """Take an adhesive by its data sheet: its times, its limit, its batch."""
+    identity = form.text("adhesive", need="Give its name, as on the cartridge.", most=120)
+    given: dict[str, object] = {
+        "kind": form.text("kind", most=120),
+        "thickness": form.length("thickness", there.units),
+        "cartridge": _with_unit(form.text("cartridge", most=40), "ml"),
+        "limit": form.temperature("limit", there.units),
+        "batch": form.text("batch", most=120),
+        "use_by": form.text("use_by", most=10),
+        "source": form.text("source", most=200),
+    }
+    rows = [row for event in TIMES if (row := _time(there, form, event)) is not None]
+    if rows:
+        given["time"] = rows
+    new = {key: value for key, value in given.items() if value is not None}
+    return save(
+        there,
+        form,
+        lambda: [anew(there.known, "adhesive", identity, **new)],
+        then=there.path("bond"),
+        again=lambda: page(there, form),
+    )
+
+
+def _time(there: There, form: Form, event: str) -> dict[str, object] | None:
+    """Give one figure of the data sheet: so many minutes at such a temperature."""
+    minutes = form.number(f"{event}_time", least=1, most=100_000)
+    at = form.temperature(f"{event}_at", there.units)
+    if minutes is not None and at is None:
+        form.wrong(f"{event}_at", "At which temperature? A time counts only with it.")
+    return None if minutes is None else {"event": event, "at": at, "time": f"{minutes:g} min"}
+
+
+def _with_unit(text: str | None, unit: str) -> str | None:
+    bare = text is not None and text.replace(".", "", 1).isdigit()
+    return f"{text} {unit}" if bare else text

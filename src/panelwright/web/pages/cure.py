@@ -1,0 +1,177 @@
+"""A joint's own screen of its cure: temperatures read, its lamp, its chart."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from fastapi import APIRouter, HTTPException
+from starlette.responses import Response
+
+from panelwright.bond.answer import JointBond
+from panelwright.facts.models.parts import Joint
+from panelwright.record import Unanswered
+from panelwright.web import bond_view, charts, clocks
+from panelwright.web.anew import body_of
+from panelwright.web.forms import Form, Sent
+from panelwright.web.page import Page
+from panelwright.web.render import show
+from panelwright.web.visit import AtRepair, There
+from panelwright.web.writes import Say, save, withdrawal
+
+router = APIRouter()
+PAGE = Page("cure", "", 61, router)
+
+SURFACES = (
+    ("primed", "primed"),
+    ("painted", "painted"),
+    ("oxidised", "dull metal"),
+    ("bare", "bright metal"),
+)
+
+
+@router.get("/repairs/{name}/cure")
+def cure(there: AtRepair, id: str = "") -> Response:  # noqa: A002 - as it stands in the address
+    """Show one joint's cure."""
+    return page(there, Form(), _joint(there, id))
+
+
+def _joint(there: There, identity: str) -> Joint:
+    found = there.known.repair.joint_by_id.get(identity)
+    if found is None:
+        raise HTTPException(404, "This repair has no such joint.")
+    return found
+
+
+def page(there: There, form: Form, joint: Joint) -> Response:
+    """Show the screen, with a form that was not taken where there is one."""
+    known, now = there.known, there.desk.settings.clock()
+    answer = there.answers.bond(known)
+    bond = bond_view.bond_of(answer, joint.id)
+    names = {joint.id: joint.label}
+    of_this = clocks.running(answer, {one.id: one.label for one in known.repair.joints}, now)
+    heating = next((one for one in known.repair.heatings if one.joint == joint.id), None)
+    return show(
+        there,
+        "cure.html",
+        form=form,
+        heading=f"Cure of {joint.label}",
+        joint=joint,
+        bond=bond,
+        instruction=_instruction(joint, bond, answer),
+        clocks=[clock for clock in of_this if clock.id.endswith(f"-{joint.id}")] or of_this,
+        chart=_chart(there, bond),
+        times=bond_view.times([bond] if bond else [], names),
+        heat=bond_view.heats([bond] if bond else [], names, there.units),
+        lamp_next=bond_view.lamp_next(bond) if bond else "",
+        events=bond_view.EVENTS,
+        passed=_passed(there, joint.id),
+        heating=heating,
+        lamps=[lamp.id for lamp in known.repair.lamps],
+        surfaces=SURFACES,
+        degrees="°C" if there.units.value == "mm" else "°F",
+        unanswered=answer.why if isinstance(answer, Unanswered) else (),
+        path=bond_view.href(known, joint.id),
+        back=there.path("bond"),
+    )
+
+
+def _instruction(joint: Joint, bond: JointBond | None, answer: object) -> tuple[str, str]:
+    if bond is None:
+        why = "" if isinstance(answer, Unanswered) else "It is not bonded, or not opened."
+        return f"{joint.label}: nothing to time.", why
+    if bond.clock.closed is None:
+        return f"Tap when the panel is on: the clocks of {joint.label} start then.", ""
+    if bond.clock.released is not None:
+        return f"{joint.label} is released.", ""
+    if bond.clock.lamp_on is not None and bond.coldest_mm is not None:
+        return f"Read the temperature of {joint.label} at its coldest place.", ""
+    return f"Leave {joint.label} clamped and unloaded.", ""
+
+
+def _chart(there: There, bond: JointBond | None) -> charts.Chart:
+    if bond is None or not bond.curve:
+        return charts.NONE
+    what = f"cure {bond.joint}"
+    return charts.of(there.answers.long(there.known, what, bond, charts.cure_svg, bond))
+
+
+def _passed(there: There, joint: str) -> list[tuple[str, str, str]]:
+    """Give the moments of a joint: word, when, by whom."""
+    found = []
+    for event in there.known.repair.events:
+        if event.joint == joint and event.kind in bond_view.EVENTS and event.at is not None:
+            word = bond_view.EVENTS[event.kind]
+            found.append((event.at, word, event.by or ""))
+    return [(word, there.when.stamp(at), by) for at, word, by in sorted(found)]
+
+
+@router.post("/repairs/{name}/cure/temperature")
+def temperature(there: AtRepair, form: Sent) -> Response:
+    """Take a temperature read now; its minute is counted from when the panel was on."""
+    joint = _joint(there, form.value("joint"))
+    along = form.length("along", there.units, need="How far from the joint’s start?")
+    value = form.temperature("value", there.units, need="Type what the thermometer shows.")
+    bond = bond_view.bond_of(there.answers.bond(there.known), joint.id)
+    closed = bond.clock.closed if bond is not None else None
+    passed = there.desk.settings.clock() - closed if closed is not None else None
+    if passed is None:
+        form.wrong("", "Tap “Panel on” first: a temperature counts from then.")
+    elif passed < timedelta(0):
+        form.wrong("", "The panel is on only later, by what was tapped: look at its time.")
+    minute = round(passed.total_seconds() / 60.0, 1) if passed is not None else 0.0
+    return save(
+        there,
+        form,
+        lambda: [
+            Say(
+                "temperature",
+                {
+                    "joint": joint.id,
+                    "along": along,
+                    "minute": minute,
+                    "value": value,
+                    "by": there.person.name,
+                },
+            )
+        ],
+        then=bond_view.href(there.known, joint.id),
+        again=lambda: page(there, form, joint),
+    )
+
+
+@router.post("/repairs/{name}/cure/lamp")
+def lamp(there: AtRepair, form: Sent) -> Response:
+    """Take where the lamp stands and how long; it replaces what was planned before."""
+    joint = _joint(there, form.value("joint"))
+    lamp = form.text("lamp", need="Give the lamp a name.", most=120)
+    distance = form.length("distance", there.units, need="How far does it stand off?")
+    start = form.number("from", least=0, most=10_000) or 0.0
+    end = form.number("to", least=1, most=10_000, need="How many minutes after the panel is on?")
+    power = form.number("power", least=1, most=100_000)
+    surface = form.choice("surface", dict(SURFACES), need="Choose what the lamp shines on.")
+    if end is not None and end <= start:
+        form.wrong("to", "The lamp would be off before it is on.")
+    before = [
+        fact
+        for fact in there.known.folded.facts
+        if fact.kind == "heating" and fact.body.get("joint") == joint.id
+    ]
+
+    def said() -> list[Say]:
+        old = body_of(there.known, "lamp", lamp)
+        device = {**old, "id": lamp, "power": f"{power:g} W" if power else old.get("power")}
+        stay = {"from": f"{start:g} min", "to": f"{end:g} min"}
+        standing = {"joint": joint.id, "lamp": lamp, "distance": distance}
+        return [
+            *(withdrawal(str(fact.id), "the lamp is planned anew") for fact in before),
+            Say("lamp", device),
+            Say("heating", {**standing, "stays": [stay], "surface": surface}),
+        ]
+
+    return save(
+        there,
+        form,
+        said,
+        then=bond_view.href(there.known, joint.id),
+        again=lambda: page(there, form, joint),
+    )
