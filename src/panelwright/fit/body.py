@@ -107,14 +107,14 @@ def body_words(
     if status is BodyStatus.TRUE:
         spreads = [u for pair in pairs for u in pair.u_mm if u is not None]
         spreads += [check.u_mm for check in sheet]
+        said = "no pair or given coordinate is off by more than these readings allow"
+        if not spreads:
+            return said
         low, high = (show_length(u, units) for u in (min(spreads), max(spreads)))
-        return (
-            "no pair or given coordinate is off by more than these readings allow "
-            f"(u {low} to {high})"
-        )
-    said = sorted(_beyond(pairs, sheet, units), reverse=True)[:3]
+        return f"{said} (u {low} to {high})"
+    beyond = sorted(_beyond(pairs, sheet, units), reverse=True)[:3]
     return (
-        f"the body may be racked: {'; '.join(words for _, words in said)}. Recheck these, then "
+        f"the body may be racked: {'; '.join(words for _, words in beyond)}. Recheck these, then "
         "pull or replace structure before skin"
     )
 
