@@ -45,8 +45,8 @@ COLUMNS: Mapping[str, str] = {
     "along": "pin or hole: how far off along the slot",
     "across": "pin or hole: how far off across it",
     "with": "tool: tape, tram, caliper, gauge, level or one of your own",
-    "when": "before or now; left out: as chosen below",
-    "fit": "number of the dry fit; left out: as chosen below",
+    "when": "before or now; left out: as chosen above",
+    "fit": "number of the dry fit; left out: as chosen above",
     "note": "anything else",
 }
 """Columns by name and what stands in them; a table needs only those that it fills."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import AsyncIterator, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated, TypeVar
@@ -39,6 +39,7 @@ class Form:
     files: dict[str, UploadFile] = field(default_factory=dict)
     problems: dict[str, str] = field(default_factory=dict)
     status: int = 422
+    shown: set[str] = field(default_factory=set)
 
     @property
     def name(self) -> str:
@@ -60,8 +61,17 @@ class Form:
         return self.values.get(name, default)
 
     def problem(self, name: str) -> str:
-        """Give what is wrong with a field; empty where nothing is."""
+        """Give what is wrong with a field, for showing it; empty where nothing is."""
+        self.shown.add(name)
         return self.problems.get(name, "")
+
+    def lift(self) -> bool:
+        """Say at the top what no field showed; tell whether there was any such problem."""
+        unseen = [name for name in self.problems if name not in self.shown]
+        words = [self.problems.pop(name) for name in unseen]
+        if words:
+            self.problems[""] = " ".join([*filter(None, [self.problems.get("")]), *words])
+        return bool(words)
 
     def wrong(self, name: str, words: str) -> None:
         """Say what is wrong with a field; the first problem of a field stays."""
@@ -147,8 +157,9 @@ def form_of(data: FormData) -> Form:
     return form
 
 
-async def _sent(request: Request) -> Form:
-    return form_of(await request.form(max_files=20, max_fields=500))
+async def _sent(request: Request) -> AsyncIterator[Form]:
+    async with request.form(max_files=20, max_fields=500) as data:
+        yield form_of(data)
 
 
 Sent = Annotated[Form, Depends(_sent)]

@@ -148,6 +148,8 @@ class Live:
                 if newest.seq is None or newest.seq > after:
                     after = max(after, newest.seq or 0)
                     yield newest.encoded()
+        except StoreError as error:  # the browser asks anew, from its last number
+            log.warning("what was missed cannot be read: %s", error)
         finally:
             self._listeners.discard(queue)
 

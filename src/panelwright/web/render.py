@@ -101,7 +101,11 @@ def _answer(
     fragment: bool,
 ) -> Response:
     layout = "fragment.html" if fragment else "base.html"
-    text = templates.get_template(template).render({**values, "layout": layout})
+    made = templates.get_template(template)
+    text = made.render({**values, "layout": layout})
+    form = values["form"]
+    if isinstance(form, Form) and form.lift():
+        text = made.render({**values, "layout": layout})
     return HTMLResponse(text, status, headers={"Vary": "HX-Request, Cookie"})
 
 

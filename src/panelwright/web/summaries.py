@@ -61,7 +61,7 @@ class Summaries:
         self._made: dict[str, Summary] = {}
         self._asked: dict[str, None] = {}
         self._changed = Condition()
-        self._closing = False
+        self._closing = self._busy = False
         self._thread = Thread(target=self._run, name="summaries", daemon=True)
 
     def start(self) -> None:
@@ -92,6 +92,11 @@ class Summaries:
         ordered = sorted(listed, key=lambda one: one.last_seq, reverse=True)
         return [Row(one, self._made.get(one.name)) for one in ordered]
 
+    def settle(self, wait_s: float) -> bool:
+        """Wait until all lines are made, so long at most; tell whether they are."""
+        with self._changed:
+            return self._changed.wait_for(lambda: not self._asked and not self._busy, wait_s)
+
     def _run(self) -> None:
         while (name := self._next()) is not None:
             try:
@@ -106,12 +111,15 @@ class Summaries:
 
     def _next(self) -> str | None:
         with self._changed:
+            self._busy = False
+            self._changed.notify_all()
             while not self._asked and not self._closing:
                 self._changed.wait()
             if self._closing:
                 return None
             name = next(iter(self._asked))
             del self._asked[name]
+            self._busy = True
             return name
 
     def _summary(self, name: str) -> Summary:

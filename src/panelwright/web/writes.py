@@ -124,6 +124,10 @@ def check(fact: Fact) -> None:
         return
     if fact.kind not in kinds():
         raise InvalidFile([("kind", f"{fact.kind!r} is no kind of fact")])
+    newest = kinds()[fact.kind].version
+    if fact.version > newest:
+        what = f"{fact.version}: the newest version known here is {newest}; update this program"
+        raise InvalidFile([("version", what)])
     try:
         document_from(data_of((fact,)))
     except InvalidFile as error:

@@ -97,7 +97,7 @@ function told(kind, data) {
     if (data.seq <= seen) return;
     seen = data.seq;
   }
-  if (data.repair) htmx.trigger(body, `repair-${data.repair}`);
+  if (data.repair && kind !== "listed") htmx.trigger(body, `repair-${data.repair}`);
   if (kind !== "hello" && kind !== "beat") htmx.trigger(body, "repairs");
 }
 
