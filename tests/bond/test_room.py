@@ -14,6 +14,7 @@ from panelwright.bond import answer
 from panelwright.bond.answer import BondAnswer, JointBond
 from panelwright.bond.published import as_json
 from panelwright.errors import Unanswerable
+from panelwright.sources import marks
 
 from .conftest import Make
 
@@ -340,3 +341,30 @@ def test_a_moment_without_joint_is_said(make: Make) -> None:
         data["event"] = [{"kind": "closed", "at": "2026-11-20T13:10:00+01:00"}]
 
     assert "'closed' names no joint" in whats(answer(make(loose)))
+
+
+def test_an_adhesive_that_the_procedure_does_not_name_is_a_proposal(make: Make) -> None:
+    named = make(lambda data: data["joint"][0].update(remake={"adhesive": "glue"}))
+    assert "proposal" in marks(answer(make()).joints[0].sources)
+    assert "proposal" not in marks(answer(named).joints[0].sources)
+
+
+def test_a_structural_joint_without_a_named_adhesive_gets_no_times(make: Make) -> None:
+    with pytest.raises(Unanswerable, match="ask the maker"):
+        answer(make(lambda data: data["part"][1].update(structural=True)))
+
+
+def test_an_adhesive_that_is_not_there_leaves_the_other_joint(make: Make) -> None:
+    def second(data: dict[str, Any]) -> None:
+        data["joint"].append({**data["joint"][0], "id": "seam", "remake": {"adhesive": "other"}})
+
+    result = answer(make(second))
+    times = {bond.joint: bond.handle_min for bond in result.joints}
+    assert times["arch"] is not None
+    assert times["seam"] is None
+    assert "'other' is not in the file" in whats(result)
+
+
+def test_a_zone_that_is_none_is_said(make: Make) -> None:
+    result = answer(make(lambda data: data["shop"].update(zone="Mars/Base")))
+    assert "'Mars/Base' is no time zone" in whats(result)

@@ -158,4 +158,6 @@ def adhesive_of(repair: Repair, joint: Joint) -> tuple[Adhesive | None, str]:
     named = joint.remake.adhesive if joint.remake else None
     if found is None and named is not None:
         return None, f"adhesive {named!r} is not in the file; add [[adhesive]] with its time rows"
+    if found is None and repair.adhesives:
+        return None, "ask the maker: the joint is structural and the procedure names no adhesive"
     return found, "no adhesive for this joint; add [[adhesive]] with its time rows"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -177,6 +177,9 @@ def _curve(cured: Cured, last: Band | None) -> tuple[CurveRow, ...]:
     )
 
 
+PROPOSED = Source(Basis.PROPOSAL, "the file's first adhesive, where the procedure names none")
+
+
 def _all_sources(cured: Cured) -> tuple[Source, ...]:
     return merge(
         cured.sheet.sources,
@@ -263,5 +266,7 @@ def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, 
     lamp_was_on = any(stay.recorded for lamp in plan.lamps for stay in lamp.stays)
     gap = clocks.minutes_between(clock.bead_begun, clock.closed) if lamp_was_on else None
     bond = _answer(joint, _cure(sheet, plan, readings, gap), clock)
+    if joint.remake is None or joint.remake.adhesive is None:
+        bond = replace(bond, sources=merge((PROPOSED,), bond.sources))
     late = clock_problems(joint.id, bond.clock, zone)
     return bond, (*problems, *odd, *unbelieved, *late)

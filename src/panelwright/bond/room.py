@@ -70,6 +70,13 @@ def _lost(problems: tuple[Problem, ...]) -> Unanswerable:
     return Unanswerable(tuple(f"{problem.where}: {problem.what}" for problem in problems))
 
 
+def _zone_problems(repair: Repair, zone: str) -> tuple[Problem, ...]:
+    if repair.shop.zone == zone:
+        return ()
+    what = f"{repair.shop.zone!r} is no time zone; times of day here are in {zone}"
+    return (Problem("shop.zone", what),)
+
+
 def bond_answer(repair: Repair) -> BondAnswer:
     """When each bonded joint of a repair holds.
 
@@ -117,6 +124,12 @@ def bond_answer(repair: Repair) -> BondAnswer:
         joints=tuple(joints),
         surface=surface,
         advice=advice_of(tuple(joints), surface, zone),
-        problems=(*_air_problems(repair), *panel_problems(repair.conditions), *odd, *problems),
+        problems=(
+            *_zone_problems(repair, zone.key),
+            *_air_problems(repair),
+            *panel_problems(repair.conditions),
+            *odd,
+            *problems,
+        ),
         zone=zone.key,
     )

@@ -118,11 +118,22 @@ class Repair:
         """Adhesives by id."""
         return _by_id(self.adhesives)
 
+    def is_structural(self, joint: Joint) -> bool:
+        """Whether a layer of the joint is structural: nothing is proposed for it."""
+        parts = (self.part_by_id.get(layer) for layer in joint.layers)
+        return any(part is not None and part.structural for part in parts)
+
     def adhesive_of(self, joint: Joint) -> Adhesive | None:
-        """The adhesive that a joint is remade with: the one it names, else the first declared."""
+        """The adhesive that a joint is remade with.
+
+        The one that the procedure names; where it names none the first declared, as a proposal;
+        none on a structural joint, where the maker must be asked.
+        """
         named = joint.remake.adhesive if joint.remake else None
         if named is not None:
             return self.adhesive_by_id.get(named)
+        if self.is_structural(joint):
+            return None
         return self.adhesives[0] if self.adhesives else None
 
 

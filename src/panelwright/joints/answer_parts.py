@@ -1,7 +1,5 @@
 """Parts of this room's answer: rivet, adhesive, strength, checks, and on whose word they stand."""
 
-
-
 from __future__ import annotations
 
 from dataclasses import dataclass

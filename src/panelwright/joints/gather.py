@@ -238,12 +238,6 @@ def _procedure(repair: Repair, joint: Joint) -> Source:
     return Source(Basis.PROCEDURE, f"{named}, joint {joint.label}")
 
 
-def _adhesive(repair: Repair, joint: Joint, *, structural: bool) -> Adhesive | None:
-    """The adhesive the procedure names; where it names none, the file's first, never structural."""
-    named = joint.remake.adhesive if joint.remake else None
-    return None if structural and named is None else repair.adhesive_of(joint)
-
-
 def _extent_problems(joint: Joint, where: str) -> list[Problem]:
     problems = []
     if joint.length is None:
@@ -284,8 +278,7 @@ def gather(repair: Repair, joint: Joint, where: str) -> JointFacts:
     """
     layers = tuple(_layer(repair, name) for name in joint.layers)
     procedure = _procedure(repair, joint)
-    structural = any(layer.structural for layer in layers)
-    adhesive = _adhesive(repair, joint, structural=structural)
+    adhesive = repair.adhesive_of(joint)
     line_mm, line_source = _bond_line(joint, adhesive, procedure)
     lines = max(len(layers) - 1, 1)
     sheets = [layer.thickness_mm for layer in layers if layer.thickness_mm is not None]

@@ -1,7 +1,5 @@
 """Shear in a bonded overlap: Volkersen's closed form."""
 
-
-
 from __future__ import annotations
 
 import math

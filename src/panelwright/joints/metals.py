@@ -1,7 +1,5 @@
 """Which metals meet in a joint, and how far apart they stand on the anodic index."""
 
-
-
 from __future__ import annotations
 
 import re

@@ -1,7 +1,5 @@
 """Resistance of one fastener with its distances to ends, edges and neighbours: EN 1993-1-8."""
 
-
-
 from __future__ import annotations
 
 import math

@@ -1,7 +1,5 @@
 """Resistance of one blind rivet in thin sheet: EN 1999-1-4 and, as a cross-check, EN 1993-1-3."""
 
-
-
 from __future__ import annotations
 
 import math

@@ -1,7 +1,5 @@
 """Strength of body sheet by alloy, temper and whether it has been through the paint oven."""
 
-
-
 from __future__ import annotations
 
 import re

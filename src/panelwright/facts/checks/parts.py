@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING, Protocol
 
 from panelwright.facts.checks.names import cycles, known, missing
@@ -95,4 +96,5 @@ def joints_fit(document: Document) -> Iterator[Problem]:
                 )
         if joint.remake and joint.remake.adhesive:
             named = joint.remake.adhesive
-            yield from missing(f"{where}.remake.adhesive", named, adhesives, "adhesive")
+            unknown = missing(f"{where}.remake.adhesive", named, adhesives, "adhesive")
+            yield from (replace(problem, hard=False) for problem in unknown)
