@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 import pytest
 import vl_convert
@@ -13,7 +14,7 @@ from panelwright.cli.pages.plan import page
 from panelwright.facts.repair import Repair
 from panelwright.plan import answer
 from panelwright.plan.answer import KitLine, PlanAnswer, Window, amount_in_words
-from panelwright.plan.chart import Place, SqueezedAxis, chart
+from panelwright.plan.chart import Json, Place, SqueezedAxis, chart
 from panelwright.plan.published import as_json
 from panelwright.plan.supplement import Kind, Side, supplement
 from panelwright.quantities import Units
@@ -116,8 +117,54 @@ def test_the_chart_is_drawn_with_real_text(plain: PlanAnswer, place: Place) -> N
     spec = chart(plain, place)
     assert spec is not None
     svg = vl_convert.vegalite_to_svg(json.dumps(spec))
-    for words in ("50 %", "90 %", "Fri 20 Nov"):
+    for words in ("bond", "cure", "fit and hand over", "ready for paint 50 %:", "Fri 20 Nov"):
         assert words in svg, words
+
+
+def values_of(spec: Json, key: str) -> list[Mapping[str, Json]]:
+    """Rows of data that have a key, of all layers of a chart."""
+    if not isinstance(spec, Mapping):
+        return []
+    data = spec.get("data")
+    rows = data.get("values") if isinstance(data, Mapping) else None
+    found = [row for row in rows or () if isinstance(row, Mapping) and key in row]
+    layers = spec.get("layer")
+    for layer in layers if isinstance(layers, list) else ():
+        found += values_of(layer, key)
+    return found
+
+
+@pytest.mark.invariant
+def test_no_bars_of_one_row_of_the_chart_overlap_but_waits(plain: PlanAnswer) -> None:
+    bars = [bar for bar in values_of(chart(plain), "who") if bar["who"] not in ("wait", "lamp")]
+    by_row: dict[Json, list[tuple[float, float]]] = {}
+    for bar in bars:
+        by_row.setdefault(bar["row"], []).append((float(bar["from"]), float(bar["to"])))
+    paper = [s for s in plain.steps if s.stage < 12 and not s.done and s.end > s.start]
+    assert len(values_of(chart(plain), "who")) == len(paper)
+    for spans in by_row.values():
+        ordered = sorted(spans)
+        for (_, end), (start, _) in pairwise(ordered):
+            assert end <= start + 8.0  # a bar is drawn at least 1.5 px wide
+
+
+@pytest.mark.exact
+def test_every_hold_point_up_to_paint_has_a_diamond(plain: PlanAnswer) -> None:
+    holds = [s for s in plain.steps if s.hold and s.stage < 12 and not s.done]
+    diamonds = [row for row in values_of(chart(plain), "at") if "row" in row]
+    assert len(diamonds) == len(holds)
+
+
+@pytest.mark.exact
+def test_dates_on_the_chart_keep_clear_of_each_other(plain: PlanAnswer) -> None:
+    days = [row for row in values_of(chart(plain), "day") if row["day"]]
+    size = Place.PACKET.value
+    spec = chart(plain)
+    assert spec is not None
+    whole = max(float(bar["to"]) for bar in values_of(spec, "who"))
+    letters = size.text * 0.5 * len("Fri 20 Nov")
+    for one, other in pairwise(days):
+        assert (float(other["at"]) - float(one["at"])) * size.width / whole >= letters
 
 
 @pytest.mark.exact

@@ -333,6 +333,7 @@ def part_fit() -> fit.PartFit:
                 turn_mrad=(0, 0, 0),
                 u_mm=None,
                 place="front edge",
+                along=(0.0, 0.0, 1.0),
                 words="The front edge may sit high or low.",
             ),
         ),

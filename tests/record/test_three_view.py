@@ -168,3 +168,22 @@ def test_a_hostile_label_is_data_not_markup():
     drawing = draw((Spot('<b>&"', (100.0, -800.0, 900.0), Kind.PART),))
     assert "&lt;b&gt;&amp;" in drawing.svg
     assert "<b>" not in drawing.svg
+
+
+@pytest.mark.invariant
+@pytest.mark.parametrize("count", [2, 9, 20])
+def test_the_two_bands_of_a_drawing_are_the_drawing(count):
+    drawn = draw(crowd(count, seed=count), [Push("A", CORNERS[0], (0.0, 0.0, 1.0), 2.0)])
+    assert sum(band.height_mm for band in drawn.bands) == pytest.approx(drawn.height_mm)
+    shapes = "".join(re.sub(r"</?svg[^>]*>", "", band.svg) for band in drawn.bands)
+    whole = re.sub(r"</?svg[^>]*>", "", drawn.svg)
+    assert sorted(re.findall(r"<[^/][^>]*>", shapes)) == sorted(re.findall(r"<[^/][^>]*>", whole))
+
+
+def test_a_drawing_whose_labels_leave_their_view_stays_whole():
+    crowded = draw(crowd(120, seed=3), width_mm=101.0, height_mm=116.0)
+    seam = [placed for placed in crowded.placed if placed.box.bottom > 0.0]
+    assert seam
+    assert len(crowded.bands) in (1, 2)
+    for band in crowded.bands:
+        assert band.height_mm <= crowded.height_mm

@@ -10,8 +10,15 @@ from hypothesis import strategies as st
 
 from panelwright.quantities import Units
 from panelwright.record.figures import percent, signed
-from panelwright.record.job import runs
-from panelwright.record.notes import letters, read_sources, references, shortened, usual
+from panelwright.record.job import inside, runs
+from panelwright.record.notes import (
+    letters,
+    read_sources,
+    references,
+    shortened,
+    usual,
+    worded,
+)
 from panelwright.record.pages.open_points import amount
 from panelwright.record.when import When
 from panelwright.sources import Basis, Mark, Source
@@ -112,3 +119,32 @@ def test_amounts_agree_with_their_unit():
     assert amount(31.0, "pieces") == "31 pieces"
     assert amount(5.6, "m") == "5.6 m"
     assert amount(None, "pieces") == "not recorded"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"), [("Sealer skins over", "sealer skins over"), ("HV off", "HV off"), ("", "")]
+)
+def test_a_sentence_inside_another_begins_small(words, said):
+    assert inside(words) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "worded_so"),
+    [
+        ("[[rivet]] HR-64-14: HR rivet sheet", "rivet HR-64-14: HR rivet sheet"),
+        ("[[adhesive]] HA-20, bond line: HA 20", "adhesive HA-20, bond line: HA 20"),
+        (
+            "old.strength of joint side-wall seam, as the file gives it",
+            "strength of the old fasteners, as the file gives it",
+        ),
+        ("EN 1999-1-4:2007, 8.2", "EN 1999-1-4:2007, 8.2"),
+    ],
+)
+def test_no_key_of_the_file_stands_among_the_sources(text, worded_so):
+    assert worded(Source(Basis.DATA_SHEET, text)).text == worded_so
+
+
+def test_one_procedure_is_one_source_for_all_its_joints():
+    one = worded(Source(Basis.PROCEDURE, "Book 12-3 revision B, joint arch flange"))
+    assert one == worded(Source(Basis.PROCEDURE, "Book 12-3 revision B, joint sill"))
+    assert one.text == "Book 12-3 revision B"

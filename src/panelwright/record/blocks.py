@@ -65,6 +65,8 @@ class Heading:
     text: str
     after: Said | None = None
     """Set small beside it."""
+    aside: str = ""
+    """Set small at the right end."""
 
 
 @dataclass(frozen=True)
@@ -77,9 +79,19 @@ class Paragraph:
 
 @dataclass(frozen=True)
 class Bullets:
-    """A list without numbers."""
+    """A list without numbers, in one or more columns."""
 
     items: tuple[Said, ...]
+    columns: int = 1
+
+
+@dataclass(frozen=True)
+class RunIn:
+    """Several short texts in one paragraph, parted by dots; `lead` stands before them."""
+
+    items: tuple[Said, ...]
+    lead: Said | None = None
+    size: Size = Size.NORMAL
 
 
 @dataclass(frozen=True)
@@ -91,6 +103,7 @@ class Box:
     items: tuple[Said, ...]
     detail: Said | None = None
     """Set small under the lines."""
+    columns: int = 1
 
 
 @dataclass(frozen=True)
@@ -130,26 +143,11 @@ class Row:
 
 @dataclass(frozen=True)
 class Table:
-    """A table whose head is repeated on every page."""
+    """A table whose head is repeated on every page; `tight` where its rows are short and many."""
 
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
-
-
-@dataclass(frozen=True)
-class CheckItem:
-    """One check: its state in a word and a shape, and what was held against what."""
-
-    state: Said
-    said: Said
-
-
-@dataclass(frozen=True)
-class CheckList:
-    """Checks side by side in narrow lines."""
-
-    items: tuple[CheckItem, ...]
-    columns: int = 2
+    tight: bool = False
 
 
 @dataclass(frozen=True)
@@ -164,28 +162,91 @@ class Figure:
 
 
 @dataclass(frozen=True)
-class StepLine:
-    """One step with its cautions and a place to sign."""
+class Named:
+    """A short name and what it stands for."""
+
+    name: str
+    said: Said
+
+
+@dataclass(frozen=True)
+class Legend:
+    """Short names that the pages use, with the sentence that each stands for."""
+
+    title: str
+    items: tuple[Named, ...]
+    columns: int = 2
+
+
+@dataclass(frozen=True)
+class TickItem:
+    """One thing to tick off: how much, of what, and small words beside it."""
+
+    amount: Said
+    what: Said
+    note: Said
+
+
+@dataclass(frozen=True)
+class TickList:
+    """Things to tick off, in columns."""
+
+    items: tuple[TickItem, ...]
+    columns: int = 2
+
+
+class Act(StrEnum):
+    """What a line of the step list asks for."""
+
+    WORK = "work"
+    """A box to tick."""
+    HOLD = "hold"
+    """A name and a time to sign; nothing goes on before."""
+    WAIT = "wait"
+    """Nobody works: nothing to tick."""
+    DONE = "done"
+    """A run of steps of which no more is to be said."""
+
+
+@dataclass(frozen=True)
+class StepItem:
+    """One step in its line: its number, planned start, and what tells it from its fellows."""
 
     number: int
-    when: str
-    by: str
+    at: str
+    what: str = ""
+    done: bool = False
+    record: str = ""
+    """Who did or signed it and when, where that is recorded."""
+
+
+@dataclass(frozen=True)
+class StepLine:
+    """One step, or several of one act that follow each other."""
+
+    act: Act
+    run: str
+    """Its numbers, such as "19–21"."""
+    items: tuple[StepItem, ...]
     name: Said
     detail: Said
+    by: str
     cautions: tuple[str, ...]
-    hold: bool
-    done: bool
-    wait: bool = False
-    """Nobody works: nothing to sign."""
-    signed: str = ""
-    """Who signed it and when, where that is recorded."""
+    """Names of the cautions; the legend has their sentences."""
+
+
+@dataclass(frozen=True)
+class StepDay:
+    """The day on which the lines below it begin."""
+
+    day: str
 
 
 @dataclass(frozen=True)
 class StepList:
-    """Steps in order."""
+    """Steps in order, in columns over as many pages as it takes."""
 
-    steps: tuple[StepLine, ...]
+    entries: tuple[StepDay | StepLine, ...]
 
 
 @dataclass(frozen=True)
@@ -197,17 +258,34 @@ class SignOff:
 
 @dataclass(frozen=True)
 class Owed:
-    """Something that is still owed, with a line for its owner."""
+    """Something that is still owed, with a place for its owner's name."""
 
+    run: str
+    when: str
     what: Said
     owner: str
+    cautions: tuple[str, ...] = ()
+    hold: bool = False
+    done: bool = False
+    record: str = ""
+    items: tuple[StepItem, ...] = ()
+    """The single steps, where one line stands for several."""
 
 
 @dataclass(frozen=True)
 class OwedList:
-    """What is owed, each with an owner, a box and a date."""
+    """What is owed, each with an owner, a box, a name and a date."""
 
     items: tuple[Owed, ...]
+
+
+@dataclass(frozen=True)
+class Beside:
+    """Blocks on the left and on the right; `share` of the width goes left, 0: what it needs."""
+
+    left: tuple[Block, ...]
+    right: tuple[Block, ...]
+    share: float = 0.5
 
 
 @dataclass(frozen=True)
@@ -217,21 +295,30 @@ class Together:
     blocks: tuple[Block, ...]
 
 
+@dataclass(frozen=True)
+class Pairs:
+    """Groups of blocks, two side by side in a row."""
+
+    groups: tuple[tuple[Block, ...], ...]
+
+
 Block: TypeAlias = (
-    "Heading | Paragraph | Bullets | Box | Cards | CheckList | Table | Figure | StepList"
-    " | SignOff | OwedList | Together"
+    "Heading | Paragraph | RunIn | Bullets | Box | Cards | Table | Figure | Legend | TickList"
+    " | StepList | SignOff | OwedList | Together | Beside | Pairs"
 )
 
 
 @dataclass(frozen=True)
 class Section:
-    """One subject of the job file; `fresh` starts a new page."""
+    """One subject of the job file; `fresh` starts a new page, the others flow."""
 
     title: str
     blocks: tuple[Block, ...]
     fresh: bool = False
     lead: str = ""
     """One sentence under the title."""
+    after: Said | None = None
+    """What follows it, with its own tone and sources."""
 
 
 @dataclass(frozen=True)

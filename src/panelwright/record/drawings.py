@@ -69,11 +69,30 @@ def _started() -> None:
         chart(SMALLEST)
 
 
-def cure_chart(bond: JointBond) -> str:
-    """Temperatures and strength of one joint."""
-    from panelwright.bond.chart import chart_of  # noqa: PLC0415
+PANE_WIDTH, PANE_HEIGHT, PANE_TEXT = 278, 86, 10
+"""Of each pane of the cure chart [px at 96 px/in]: two of them fill the width of a page."""
 
-    return chart(chart_of(bond))
+
+def cure_chart(bond: JointBond) -> str:
+    """Temperatures and strength of one joint, side by side."""
+    from panelwright.bond.chart import Place, chart_of  # noqa: PLC0415
+
+    whole = dict(chart_of(bond, Place.PACKET))
+    panes = whole.pop("vconcat", ())
+    whole.pop("title", None)
+    size = {"width": PANE_WIDTH, "height": PANE_HEIGHT}
+    if isinstance(panes, list):
+        whole["hconcat"] = [{**pane, **size} for pane in panes if isinstance(pane, dict)]
+    return chart({**whole, "config": _smaller(whole.get("config"))})
+
+
+def _smaller(config: object) -> dict[str, object]:
+    """A chart's settings with its text at the size of the small panes."""
+    given = dict(config) if isinstance(config, dict) else {}
+    axis = given.get("axis")
+    sizes = {"labelFontSize": PANE_TEXT, "titleFontSize": PANE_TEXT}
+    given["axis"] = {**(axis if isinstance(axis, dict) else {}), **sizes}
+    return {**given, "text": {"fontSize": PANE_TEXT}}
 
 
 def plan_chart(plan: PlanAnswer) -> str | None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from panelwright import bond, fit, joints, plan, quiet, teardown
 from panelwright.errors import Unanswerable
+from panelwright.facts.problem import Question
 from panelwright.plan.supplement import Side, Supplement
 from panelwright.plan.supplement import supplement as difference
 from panelwright.record.answer import Answers, Unanswered
@@ -20,9 +21,13 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-def _asked(question: Callable[[], T]) -> T | Unanswered:
+def _asked(repair: Repair, question: Question, ask: Callable[[], T]) -> T | Unanswered:
+    """A room's answer; none where the repair file is broken at a place that the room needs."""
+    broken = [problem for problem in repair.problems if question in problem.blocks]
+    if broken:
+        return Unanswered(tuple(f"{problem.where}: {problem.what}" for problem in broken))
     try:
-        return question()
+        return ask()
     except Unanswerable as error:
         return Unanswered(error.why)
 
@@ -41,15 +46,16 @@ def gather(repair: Repair, *, as_of: datetime | None = None) -> Answers:
         The time from which the plan starts; None: as the facts stand.
     """
     warm_up()  # charts follow; the engine starts while the rooms compute
-    apart = _asked(lambda: teardown.answer(repair))
-    made = _asked(lambda: joints.answer(repair))
-    place = _asked(lambda: fit.answer(repair))
-    cure = _asked(lambda: bond.answer(repair))
-    pads = _asked(lambda: quiet.answer(repair))
+    apart = _asked(repair, Question.TEARDOWN, lambda: teardown.answer(repair))
+    made = _asked(repair, Question.JOINTS, lambda: joints.answer(repair))
+    place = _asked(repair, Question.FIT, lambda: fit.answer(repair))
+    cure = _asked(repair, Question.BOND, lambda: bond.answer(repair))
+    pads = _asked(repair, Question.QUIET, lambda: quiet.answer(repair))
     known = plan.Answers(
         repair, _known(apart), _known(made), _known(place), _known(cure), _known(pads)
     )
-    return Answers(apart, made, place, cure, pads, _asked(lambda: plan.plan_of([known], as_of)))
+    course = _asked(repair, Question.PLAN, lambda: plan.plan_of([known], as_of))
+    return Answers(apart, made, place, cure, pads, course)
 
 
 def supplement(

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from panelwright.plan.answer import Who
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import Box, BoxKind, Said
 from panelwright.record.when import When
@@ -20,8 +21,10 @@ if TYPE_CHECKING:
     from panelwright.quantities import Units
     from panelwright.record.answer import Answers, Options
 
-SIGNING = ("done", "released")
-"""Kinds of events by which a person signs."""
+LAST = datetime.max.replace(tzinfo=UTC)
+"""Stands for a time that is not recorded, after all others."""
+AFTER_PAINT = 12
+"""Stage of the course of a repair that begins when paint hands back."""
 
 
 @dataclass(frozen=True)
@@ -51,16 +54,64 @@ class Job:
         return tuple(step for step in plan.steps if step.repair == self.repair.name)
 
     @cached_property
+    def listed(self) -> tuple[PlannedStep, ...]:
+        """The steps as the job file lists them: what is done in its order, then by start."""
+        done = in_order([step for step in self.steps if step.done])
+        return (*done, *(step for step in self.steps if not step.done))
+
+    @cached_property
+    def numbers(self) -> dict[str, int]:
+        """Numbers of the steps that somebody does, those after paint last; a wait has none."""
+        work = [step for step in self.listed if not is_wait(step)]
+        ordered = sorted(work, key=lambda step: step.stage == AFTER_PAINT)
+        return {step.id: number for number, step in enumerate(ordered, start=1)}
+
+    def _named(self, event: Event, step: PlannedStep) -> bool:
+        """Whether an event speaks of a step: by its id, by its kind, or by what it releases."""
+        bare = self._bare(step)
+        if event.kind == "released":
+            thing = event.part or event.joint
+            return bare.startswith("release-") and thing in step.concerns
+        if event.kind != "done" or event.step is None:
+            return False
+        known = {self._bare(other) for other in self.steps}
+        of_its_kind = event.step not in known and bare.startswith(f"{event.step}-")
+        return event.step in (step.id, bare) or of_its_kind
+
+    @staticmethod
+    def _bare(step: PlannedStep) -> str:
+        return step.id.removeprefix(f"{step.repair}/").removeprefix(f"{step.repair}:")
+
+    @cached_property
+    def _by_somebody(self) -> tuple[Event, ...]:
+        named = [event for event in self.repair.events if event.by]
+        return tuple(sorted(named, key=lambda event: event.at or LAST))
+
+    @cached_property
     def signatures(self) -> tuple[Event, ...]:
-        """Events by which somebody signed, in order of time."""
-        last = datetime.max.replace(tzinfo=UTC)
-        signed = [event for event in self.repair.events if event.kind in SIGNING and event.by]
-        return tuple(sorted(signed, key=lambda event: event.at or last))
+        """Events by which somebody signed, in order of time.
+
+        Only a released joint and a hold point that is done are signed off; who did any other step
+        is recorded at the step and signs nothing.
+        """
+        holds = [step for step in self.steps if step.hold]
+        return tuple(
+            event
+            for event in self._by_somebody
+            if event.kind == "released" or any(self._named(event, step) for step in holds)
+        )
 
     @property
     def signed_by(self) -> tuple[str, ...]:
         """Who signed, each once, in order."""
         return tuple(dict.fromkeys(event.by for event in self.signatures if event.by))
+
+    def recorded(self, step: PlannedStep) -> str:
+        """Who did or signed a step and when, where an event says so."""
+        for event in self._by_somebody:
+            if self._named(event, step):
+                return f"{event.by}, {self.when.stamp(event.at)}" if event.at else f"{event.by}"
+        return ""
 
     def part(self, part: str) -> str:
         """A part as people call it."""
@@ -73,10 +124,36 @@ class Job:
         return found.label if found else joint
 
 
+def in_order(steps: Sequence[PlannedStep]) -> tuple[PlannedStep, ...]:
+    """Done steps in an order that each may have come after those that it waited for.
+
+    Most have no time of their own: a later step is recorded, so they are taken as done before.
+    """
+    left = sorted(steps, key=lambda step: step.stage)
+    found: list[PlannedStep] = []
+    while left:
+        waiting = {step.id for step in left}
+        free = (step for step in left if not waiting.intersection(step.waits_for))
+        step = next(free, left[0])
+        found.append(step)
+        left.remove(step)
+    return tuple(found)
+
+
+def is_wait(step: PlannedStep) -> bool:
+    """Whether nobody works on a step: nothing to tick or to sign."""
+    return step.by in (Who.NOBODY, Who.LAMP) and not step.hold
+
+
 def missing(question: str, unanswered: Unanswered) -> Box:
     """The box that stands in for an answer that is not there."""
     why = tuple(Said(line) for line in unanswered.why) or (Said("The reason is not recorded."),)
     return Box(BoxKind.MISSING, f"{question}: not answered yet. What is missing:", why)
+
+
+def inside(words: str) -> str:
+    """A sentence's beginning inside another: its capital goes, an abbreviation's stays."""
+    return words if words[1:2].isupper() else words[:1].lower() + words[1:]
 
 
 def counted(number: int, one: str, many: str = "") -> str:

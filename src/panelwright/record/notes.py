@@ -21,6 +21,24 @@ MOST_LINKS = 5
 LEGEND = "p proposal · m from memory · c common practice, no source · [1] source, last pages"
 
 
+_KEY = re.compile(r"\[\[(?P<table>\w+)\]\] ")
+_OLD_STRENGTH = re.compile(r"old\.strength of joint .*, as the file gives it")
+_OF_A_JOINT = re.compile(r", joint [^,;]*$")
+
+
+def worded(source: Source) -> Source:
+    """A source as a person would name it: no keys of the file, one line for all joints.
+
+    >>> worded(Source(Basis.DATA_SHEET, "[[rivet]] R1: rivet sheet")).text
+    'rivet R1: rivet sheet'
+    """
+    text = _KEY.sub(lambda found: f"{found['table']} ", source.text)
+    text = _OLD_STRENGTH.sub("strength of the old fasteners, as the file gives it", text)
+    if source.basis is Basis.PROCEDURE:
+        text = _OF_A_JOINT.sub("", text)
+    return Source(source.basis, text, source.mark)
+
+
 @dataclass
 class Notes:
     """Numbers the sources in the order in which the pages use them."""
@@ -29,7 +47,7 @@ class Notes:
 
     def number(self, source: Source) -> int:
         """The number of a source, given on first use."""
-        return self.numbers.setdefault(source, len(self.numbers) + 1)
+        return self.numbers.setdefault(worded(source), len(self.numbers) + 1)
 
     @property
     def listed(self) -> tuple[Source, ...]:

@@ -15,7 +15,7 @@ from panelwright.record.pages.fit_pages import fit_section
 from panelwright.record.pages.hand_over import hand_over_section
 from panelwright.record.pages.joint_sheets import joints_section
 from panelwright.record.pages.kit import kit_section
-from panelwright.record.pages.steps import steps_section, teardown_section
+from panelwright.record.pages.steps import steps_section
 from panelwright.record.pages.supplement import supplement_section
 from panelwright.record.typeset import typeset
 
@@ -32,7 +32,6 @@ def document(job: Job) -> Document:
     )
     label = repair.vehicle.label
     sections = [
-        teardown_section(job),
         steps_section(job),
         kit_section(job),
         joints_section(job),

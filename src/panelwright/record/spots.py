@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 ELLIPSE_95 = math.sqrt(-2.0 * math.log(0.05))
 """Semi-axis of the 95 % ellipse over the standard uncertainty: √χ²(0.95; 2) = 2.4477."""
 
-LARGEST_MM = 11.0
+LARGEST_MM = 8.0
 """On paper, of the largest arrow, ellipse or tolerance."""
 
 EXAGGERATIONS = (20.0, 15.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.8, 0.5, 0.3, 0.2, 0.1)

@@ -1,7 +1,7 @@
-"""A joint's flange to scale in one or two rows, small enough to stand on the joint's sheet.
+"""A joint's flange to scale, flat enough to stand on the joint's sheet; and the key to all.
 
-Old holes are hollow, new rivets filled, stretches to avoid hatched. A bar of 100 mm of paper
-tells whether the print is to scale.
+Old holes are hollow, new rivets filled, stretches to avoid hatched. A bar of 100 mm of paper, drawn
+once for all joints, tells whether the print is to scale.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from panelwright.joints.answer import Origin
 from panelwright.quantities import Units, show_length
 from panelwright.record import strokes
 from panelwright.record.labels import TEXT_MM, text_width_mm
@@ -19,16 +18,21 @@ from panelwright.record.strokes import ACCENT, INK, PALE, SOFT, WASH
 if TYPE_CHECKING:
     from panelwright.joints.answer import JointAnswer
 
-WIDTH_MM = 176.0
+WIDTH_MM = 88.0
+"""Half the width of a page: two joints stand side by side."""
 LEFT_MM = 3.0
-ROOM_MM = 168.0
+ROOM_MM = 80.0
 """Of paper for the flange itself."""
-SCALES = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 8.0, 10.0, 15.0, 20.0, 30.0, 50.0)
+SCALES = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0, 50.0)
 """1 : scale."""
-COARSEST_ROW = 5.0
-"""Beyond it the joint is drawn in two rows."""
-ABOVE_MM, BELOW_MM, FOOT_MM = 9.0, 6.0, 8.5
+COARSEST_ROW = 8.0
+"""Beyond it the joint is drawn in two rows, and in three where two are too coarse as well."""
+MOST_ROWS = 3
+HIGHEST_MM = 6.0
+"""Of the flange on paper, where its length allows."""
+BELOW_MM = 4.6
 CHECK_BAR_MM = 100.0
+KEY_WIDTH_MM, KEY_MM = 180.0, 6.5
 HATCH_MM = 1.6
 
 
@@ -125,7 +129,7 @@ def _flange(row: _Row) -> list[str]:
 
 def _old(row: _Row) -> list[str]:
     radius = max((row.joint.old_diameter_mm or 5.0) / 2 / row.scale, 0.5)
-    dash = ' stroke-dasharray="0.5 0.4"' if row.joint.old_assumed else ""
+    dash = ' stroke-dasharray="0.3 0.3"' if row.joint.old_assumed else ""
     style = f'fill="white" stroke="{SOFT}" stroke-width="0.25"{dash}'
     return [
         strokes.circle((row.x(at), row.line), radius, style)
@@ -134,11 +138,10 @@ def _old(row: _Row) -> list[str]:
     ]
 
 
-def _turned(row: _Row) -> bool:
+def _turned(row: _Row, widest_mm: float) -> bool:
     """Whether figures must stand upright to have room."""
-    widest = max((text_width_mm(_figure(at, row.units)) for at in row.joint.at_mm), default=0.0)
     pitch = row.joint.pitch_mm.min
-    return pitch is not None and pitch / row.scale < widest + 0.8
+    return pitch is not None and pitch / row.scale < widest_mm + 0.8
 
 
 def _rivets(row: _Row, *, turned: bool) -> list[str]:
@@ -164,22 +167,40 @@ def _rivets(row: _Row, *, turned: bool) -> list[str]:
     return shapes
 
 
-def _foot(joint: JointAnswer, scale: float, y: float, units: Units) -> list[str]:
-    """The check bar, the scale and what the shapes mean."""
-    end = LEFT_MM + CHECK_BAR_MM
-    unit = "mm" if units is Units.MM else "in"
+def strip_key(units: Units = Units.MM) -> Strip:
+    """What the shapes of the flanges mean, and a bar of 100 mm of paper to check the print."""
+    unit, y, end = "mm" if units is Units.MM else "in", 1.6, LEFT_MM + CHECK_BAR_MM
     shapes = [strokes.line((LEFT_MM, y), (end, y), INK, 0.35)]
     shapes += [strokes.line((x, y - 1.1), (x, y + 1.1), INK, 0.35) for x in (LEFT_MM, end)]
     bar = "100 mm on paper: if not, print again at 100 %"
     shapes.append(strokes.words(bar, (LEFT_MM + 1.0, y + 3.9), colour=SOFT))
-    ask = joint.origins.positions is Origin.ASK and not joint.at_mm
-    filled = "no rivets drawn: ask the maker where" if ask else "filled: new rivet"
-    old = "dashed: old hole, place assumed" if joint.old_assumed else "hollow: old hole"
-    words = f"scale 1 : {scale:g}, figures in {unit}"
-    shapes.append(strokes.words(words, (end + 4.0, y + 0.4), bold=True))
-    more = f"{filled} · {old}" + (" · hatched: keep free" if joint.avoid_mm else "")
-    shapes.append(strokes.words(more, (end - 24.0, y + 3.9), colour=SOFT))
-    return shapes
+    x = end + 4.0
+    filled = f'fill="{ACCENT}"'
+    hollow = f'fill="white" stroke="{SOFT}" stroke-width="0.25"'
+    shapes += [
+        strokes.circle((x, y), 0.8, filled),
+        strokes.words(f"new rivet, {unit} from the end", (x + 2.0, y + 0.9), colour=SOFT),
+        strokes.circle((x, y + 3.4), 0.8, hollow),
+        strokes.words("old hole, dashed: place assumed", (x + 2.0, y + 4.3), colour=SOFT),
+        strokes.box((x + 46.0, y - 1.0), 2.4, 2.0, hollow),
+        strokes.line((x + 46.0, y + 1.0), (x + 48.4, y - 1.0), SOFT, 0.15),
+        strokes.words("hatched: keep free", (x + 49.4, y + 0.9), colour=SOFT),
+    ]
+    return Strip(strokes.drawing(KEY_WIDTH_MM, KEY_MM, shapes), KEY_WIDTH_MM, KEY_MM, 1.0)
+
+
+def _rows(length_mm: float) -> int:
+    """Rows so that none is coarser than need be."""
+    if length_mm <= ROOM_MM * COARSEST_ROW:
+        return 1
+    return 2 if length_mm <= 2 * ROOM_MM * COARSEST_ROW * 1.25 else MOST_ROWS
+
+
+def _scale(length_mm: float, flange_mm: float) -> float:
+    """The largest usual scale at which a row has room and the flange stays flat."""
+    fits = [s for s in SCALES if length_mm / s <= ROOM_MM]
+    flat = [s for s in fits if flange_mm / s <= HIGHEST_MM]
+    return next(iter(flat or fits), SCALES[-1])
 
 
 def strip(joint: JointAnswer, units: Units = Units.MM) -> Strip | None:
@@ -198,19 +219,18 @@ def strip(joint: JointAnswer, units: Units = Units.MM) -> Strip | None:
     """
     if joint.length_mm is None or joint.flange_mm is None:
         return None
-    rows = 1 if joint.length_mm / COARSEST_ROW <= ROOM_MM else 2
+    rows = _rows(joint.length_mm)
     each = joint.length_mm / rows
-    scale = next((s for s in SCALES if each / s <= ROOM_MM), SCALES[-1])
+    scale = _scale(each, joint.flange_mm)
     draft = _Row(joint, units, scale, 0.0, each, 0.0, joint.flange_mm)
-    turned = _turned(draft)
-    above = ABOVE_MM if turned else TEXT_MM + 3.0
+    widest = max((text_width_mm(_figure(at, units)) for at in joint.at_mm), default=0.0)
+    turned = _turned(draft, widest)
+    above = widest + 2.4 if turned else TEXT_MM + 2.0
     pace = above + draft.high + BELOW_MM
     shapes: list[str] = []
     for number in range(rows):
         top = number * pace + above
         row = _Row(joint, units, scale, number * each, (number + 1) * each, top, joint.flange_mm)
         shapes += _flange(row) + _old(row) + _rivets(row, turned=turned)
-    foot = rows * pace + 2.0
-    shapes += _foot(joint, scale, foot, units)
-    height = foot + FOOT_MM - 3.0
+    height = rows * pace
     return Strip(strokes.drawing(WIDTH_MM, height, shapes), WIDTH_MM, height, scale)

@@ -109,10 +109,10 @@ def hull(spots: Sequence[Spot2]) -> list[Spot2]:
     return half(ordered) + half(ordered[::-1])
 
 
-def drawing(wide: float, high: float, shapes: Sequence[str]) -> str:
-    """A whole drawing, its user unit one millimetre."""
+def drawing(wide: float, high: float, shapes: Sequence[str], *, top: float = 0.0) -> str:
+    """A whole drawing, its user unit one millimetre; `top` where its upper edge lies."""
     w, h = number(wide), number(high)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" '
-        f'viewBox="0 0 {w} {h}">' + "".join(shapes) + "</svg>"
+        f'viewBox="0 {number(top)} {w} {h}">' + "".join(shapes) + "</svg>"
     )

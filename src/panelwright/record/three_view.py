@@ -32,6 +32,14 @@ LEGEND_MM = 55.0
 
 
 @dataclass(frozen=True)
+class Band:
+    """A part of a drawing from side to side."""
+
+    svg: str
+    height_mm: float
+
+
+@dataclass(frozen=True)
 class Drawing:
     """A finished drawing with what must be said about it."""
 
@@ -42,6 +50,8 @@ class Drawing:
     paper_mm_per_mm: float
     placed: tuple[Placed, ...]
     caption: str
+    bands: tuple[Band, ...]
+    """The same drawing in two parts, upper views and lower, where no label crosses; else whole."""
 
 
 def _frame(view: View, labels: Labels) -> list[str]:
@@ -89,7 +99,7 @@ def _legend(left: float, top: float, scale: int, k: float, pushes: Sequence[Push
     rows: list[tuple[list[str], str]] = [
         (
             strokes.arrow((x - 2.5, 0.0), (x + 2.5, 0.0), INK, 0.45),
-            "from the target position to the point",
+            "target position to point",
         ),
         ([strokes.ellipse((x, 0.0), (2.4, 1.3), 0.0, ELLIPSE_STYLE)], "where it may be, 95 %"),
         ([strokes.circle((x, 0.0), 1.6, dotted)], "tolerance"),
@@ -145,13 +155,15 @@ def draw(
     labels = Labels(Rectangle(0.8, 0.8, wide - 0.8, high - 0.8))
     legend = Rectangle(side.width_mm, top.top_mm, wide, high)
     labels.taken.append(legend)
-    shapes = _legend(legend.left, legend.top, side.scale, k, pushes)
+    upper: list[str] = []
+    lower = _legend(legend.left, legend.top, side.scale, k, pushes)
     arrows = [(view, push, push_ends(view, push, k)) for view in views for push in pushes]
     for view in views:
-        shapes += _frame(view, labels) + spot_shapes(view, spots, k, labels)
-    for _, _, ends in arrows:
+        into = lower if view is top else upper
+        into += _frame(view, labels) + spot_shapes(view, spots, k, labels)
+    for view, _, ends in arrows:
         if ends is not None:
-            shapes += strokes.arrow(*ends, ACCENT, 0.9)
+            (lower if view is top else upper).extend(strokes.arrow(*ends, ACCENT, 0.9))
             labels.busy += samples(*ends)
     for view, push, ends in arrows:
         at = (
@@ -159,16 +171,41 @@ def draw(
             if ends is None
             else ((ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2)
         )
-        shapes += label(labels.place(push.label, *at, view.inside), colour=ACCENT, bold=True)
+        placed = labels.place(push.label, *at, view.inside)
+        (lower if view is top else upper).extend(label(placed, colour=ACCENT, bold=True))
     for view in views:
         for text, at in named(view, spots):
-            shapes += label(labels.place(text, *at, view.inside))
+            (lower if view is top else upper).extend(label(labels.place(text, *at, view.inside)))
     return Drawing(
-        strokes.drawing(wide, high, shapes),
+        strokes.drawing(wide, high, [*lower, *upper]),
         wide,
         high,
         side.scale,
         k,
         tuple(labels.placed),
         f"Scale 1 : {side.scale}; {exaggerated(side.scale, k)}.",
+        _bands(views, labels, (upper, lower), wide, high),
+    )
+
+
+def _bands(
+    views: tuple[View, View, View],
+    labels: Labels,
+    shapes: tuple[list[str], list[str]],
+    wide: float,
+    high: float,
+) -> tuple[Band, ...]:
+    """Upper and lower views apart, unless a label had to leave its own."""
+    seam = views[2].top_mm
+    inside = all(
+        (placed.y < seam) == (placed.box.bottom <= seam)
+        and (placed.y >= seam) == (placed.box.top >= seam)
+        for placed in labels.placed
+    )
+    upper, lower = shapes
+    if not inside:
+        return (Band(strokes.drawing(wide, high, [*lower, *upper]), high),)
+    return (
+        Band(strokes.drawing(wide, seam, upper), seam),
+        Band(strokes.drawing(wide, high - seam, lower, top=seam), high - seam),
     )

@@ -51,6 +51,23 @@ def _who(step: PlannedStep) -> str:
     return step.person or step.by.value
 
 
+def _then(job: Job, first: PlannedStep, others: tuple[PlannedStep, ...]) -> PlannedStep | None:
+    """The technician's work after a step, in the plan's order of start.
+
+    A step of a later stage whose forerunners are all done floats: it stands where somebody has
+    time, and is passed over as long as other work follows.
+    """
+    free = first.end if first.by is Who.TECHNICIAN else first.start
+    undone = {step.id for step in job.steps if not step.done}
+    after = [step for step in others if step.by is Who.TECHNICIAN and step.start >= free]
+    tied = [
+        step
+        for step in after
+        if step.stage <= first.stage or not step.waits_for or undone.intersection(step.waits_for)
+    ]
+    return next(iter(tied or after), None)
+
+
 def _next(job: Job) -> Box:
     if isinstance(job.answers.plan, Unanswered):
         why = job.answers.plan.why or ("There is no plan yet.",)
@@ -59,14 +76,15 @@ def _next(job: Job) -> Box:
     if not todo:
         words = "All recorded steps are done." if job.steps else "There is nothing to do yet."
         return Box(BoxKind.NEXT, "DO NEXT", (Said(words, strong=True),))
-    first, *others = todo
+    first, others = todo[0], todo[1:]
     detail = [f"{_who(first)}, {job.when.span(first.start, first.end)}"]
     if first.hold:
         detail.append("hold point: nothing goes on until it is signed")
     if first.proves:
         detail.append(f"recorded by: {first.proves}")
-    if others:
-        detail.append(f"then: {others[0].name}")
+    then = _then(job, first, others)
+    if then is not None:
+        detail.append(f"then: {then.name}")
     cautions = tuple(Said(caution.words) for caution in first.cautions[:3])
     return Box(
         BoxKind.NEXT,

@@ -2,33 +2,40 @@
 
 from __future__ import annotations
 
+import math
+import re
 from typing import TYPE_CHECKING
 
+from panelwright.plan.chart import CAPTION
 from panelwright.quantities import show_length, show_minutes, show_temperature
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import (
     Align,
     Box,
     BoxKind,
+    Bullets,
     Column,
     Figure,
     Heading,
     Paragraph,
     Row,
+    RunIn,
     Said,
     Section,
+    Size,
     Table,
     Together,
     Tone,
 )
 from panelwright.record.drawings import cure_chart, plan_chart
-from panelwright.record.job import missing, runs
+from panelwright.record.job import inside, is_wait, missing, runs
 from panelwright.sources import merge
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from panelwright.bond.answer import Band, BondAnswer, Fit, JointBond, Moments, Stay
+    from panelwright.plan.answer import PlanAnswer
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
 
@@ -37,7 +44,8 @@ def _band(job: Job, band: Band | None, moments: Moments | None) -> Said:
     """Late end first, since it is the safe one; the clock time where the joint is closed."""
     if band is None:
         return Said("not known", tone=Tone.OPEN)
-    late, likely, early = (show_minutes(m) for m in (band.late, band.likely, band.early))
+    late = show_minutes(math.ceil(band.late))  # to the safe side
+    likely, early = show_minutes(band.likely), show_minutes(band.early)
     words = f"{late} (likely {likely}, early {early})"
     if moments is not None:
         words = f"{job.when.stamp(moments.late)}: {words}"
@@ -47,7 +55,8 @@ def _band(job: Job, band: Band | None, moments: Moments | None) -> Said:
 def _work(job: Job, bond: JointBond) -> Said:
     if bond.work_until_min is None:
         return Said("not known", tone=Tone.OPEN)
-    minutes, until = show_minutes(bond.work_until_min), bond.clock.work_until
+    minutes = show_minutes(math.floor(bond.work_until_min))  # to the safe side
+    until = bond.clock.work_until
     return Said(minutes if until is None else f"{job.when.stamp(until)}: {minutes}", strong=True)
 
 
@@ -72,112 +81,110 @@ def _clock_cells(job: Job, bond: JointBond) -> tuple[Said, ...]:
     )
 
 
+MANY_JOINTS = 4
+"""From so many on, the joints of the largest row are not named one by one."""
+
+
 def _clock_rows(job: Job, bond: BondAnswer) -> tuple[Row, ...]:
     """Joints with the same clocks share a row."""
     groups: dict[tuple[Said, ...], list[JointBond]] = {}
     for joint in bond.joints:
         groups.setdefault(_clock_cells(job, joint), []).append(joint)
-    rows = []
-    for cells, joints in groups.items():
+    rows: list[Row] = []
+    for cells, joints in sorted(groups.items(), key=lambda item: len(item[1])):
         names = ", ".join(job.joint(joint.joint) for joint in joints)
+        if len(joints) >= MANY_JOINTS and len(rows) + 1 == len(groups):
+            names = f"every {'other ' if rows else ''}joint ({len(joints)})"
         sources = merge(*(joint.sources for joint in joints))
         rows.append(Row((Said(names, sources, strong=True), *cells)))
     return tuple(rows)
 
 
-CHART_MM = 150.0
-"""Width of the cure chart on paper."""
-
 CLOCK_COLUMNS = (
-    Column("joint", 1.9),
-    Column("work, from bead start", 1.1),
-    Column("handle, from closing: late end first", 1.7),
-    Column("full cure, from closing", 1.7),
-    Column("cures last at", 0.0, Align.RIGHT),
-    Column("hottest", 1.2),
+    Column("joint", 1.5),
+    Column("work, from\nbead start"),
+    Column("handle, from closing:\nlate end first", 1.7),
+    Column("full cure,\nfrom closing", 1.7),
+    Column("cures\nlast at", 0.0, Align.RIGHT),
+    Column("hottest"),
 )
 
 
-def _stay(job: Job, bond: JointBond, stay: Stay) -> Row:
+def _stay(job: Job, bond: JointBond, stay: Stay) -> Said:
     heating = next(
         (h for h in job.repair.heatings if h.joint == bond.joint and h.lamp == stay.lamp), None
     )
-    distance = "–" if heating is None else show_length(heating.distance.mm, job.units)
-    return Row(
-        (
-            Said(job.joint(bond.joint), strong=True),
-            Said(stay.lamp),
-            Said(distance),
-            Said(show_minutes(stay.from_min)),
-            Said(show_minutes(stay.to_min)),
-            Said("as switched" if stay.recorded else "as planned"),
-        )
+    distance = "" if heating is None else f" at {show_length(heating.distance.mm, job.units)}"
+    switched = "as switched" if stay.recorded else "as planned"
+    return Said(
+        f"{stay.lamp}{distance} before {job.joint(bond.joint)}, {show_minutes(stay.from_min)} to "
+        f"{show_minutes(stay.to_min)} after closing, {switched}"
     )
 
 
-def _stays(job: Job, bond: BondAnswer) -> tuple[Block, ...]:
-    rows = tuple(_stay(job, joint, stay) for joint in bond.joints for stay in joint.stays)
-    if not rows:
-        return (Heading("Lamp"), Paragraph(Said("No lamp is planned.")))
-    columns = (
-        Column("joint", 1.4),
-        Column("lamp", 1.0),
-        Column("distance", 0.0, Align.RIGHT),
-        Column("on after closing", 0.0, Align.RIGHT),
-        Column("off", 0.0, Align.RIGHT),
-        Column("", 1.0),
-    )
-    words = "▲ Hot lamp: away from battery, seals and trim; never left alone. Read the temperature."
-    return (Heading("Lamp"), Table(columns, rows), Paragraph(Said(words)))
+HOT = "▲ hot: away from battery, seals and trim; never left alone; read the temperature"
+
+
+def _stays(job: Job, bond: BondAnswer) -> Block:
+    stays = tuple(_stay(job, joint, stay) for joint in bond.joints for stay in joint.stays)
+    said = (*stays, Said(HOT)) if stays else (Said("none is planned"),)
+    return RunIn(said, Said("Lamp:", strong=True))
+
+
+MOST_CHARTS = 2
+
+
+def _drawn(bond: BondAnswer) -> list[JointBond]:
+    """Joints that a lamp heats; where there is none, the slowest one."""
+    curves = [joint for joint in bond.joints if joint.curve]
+    heated = [joint for joint in curves if joint.stays]
+    if heated:
+        return heated[:MOST_CHARTS]
+    return sorted(curves, key=lambda j: j.handle_min.late if j.handle_min else 0.0)[-1:]
 
 
 def _charts(job: Job, bond: BondAnswer) -> Iterator[Block]:
-    """A curve for each joint that a lamp heats or whose clock runs; else for the slowest one."""
-    drawn = [j for j in bond.joints if j.curve and (j.stays or j.clock.closed is not None)]
-    if not drawn:
-        drawn = sorted(
-            (j for j in bond.joints if j.curve),
-            key=lambda j: j.handle_min.late if j.handle_min else 0.0,
-            reverse=True,
-        )[:1]
-    for joint in drawn[:3]:
-        name = job.joint(joint.joint)
-        yield Together(
-            (
-                Heading(f"Cure of {name}"),
-                Figure(cure_chart(joint), Said(""), width_mm=CHART_MM, alt=f"cure of {name}"),
-            )
-        )
+    for joint in _drawn(bond):
+        alike = [other for other in bond.joints if other.curve == joint.curve]
+        name = ", ".join(job.joint(other.joint) for other in alike)
+        alt = f"cure of {name}: temperature, and strength"
+        yield Together((Heading(f"Cure of {name}"), Figure(cure_chart(joint), Said(""), alt=alt)))
 
 
-def _surface(job: Job, bond: BondAnswer) -> Iterator[Block]:
+def _surface(bond: BondAnswer) -> Block:
     surface = bond.surface
     tones: dict[Fit, Tone] = {}
     for fit in type(surface.bond):
         tones[fit] = {"yes": Tone.OK, "no": Tone.NOT_OK}.get(fit.value, Tone.OPEN)
-    yield Heading("Air and panel before bonding")
-    yield Paragraph(Said(surface.words, surface.sources, tone=tones[surface.bond]))
-    _ = job
+    said = Said(surface.words, surface.sources, tone=tones[surface.bond])
+    return RunIn((said,), Said("Before bonding:", strong=True))
 
 
-def _advice(bond: BondAnswer) -> tuple[Block, ...]:
-    lines = [Said(line) for line in bond.advice]
+_CLOCK = re.compile(
+    r"Joints? .*: (close, rivet and tool within|leave clamped and unloaded until|full strength by) "
+)
+"""Advice that the table of clocks gives already."""
+
+
+def _advice(job: Job, bond: BondAnswer) -> tuple[Block, ...]:
+    told = (line for line in bond.advice if line != bond.surface.words and not _CLOCK.match(line))
+    lines = [Said(line) for line in told]
     notes: dict[str, list[str]] = {}
     for joint in bond.joints:
         for note in joint.notes:
-            notes.setdefault(note, []).append(joint.joint)
+            notes.setdefault(note, []).append(job.joint(joint.joint))
     for note, joints in notes.items():
         every = len(joints) == len(bond.joints)
         lines.append(Said(note if every else f"{', '.join(joints)}: {note}"))
     unique = tuple(dict.fromkeys(lines))
-    return (Box(BoxKind.INFO, "What to mind", unique),) if unique else ()
+    return (Heading("What to mind"), Bullets(unique, 2)) if unique else ()
 
 
 def cure_section(job: Job) -> Section:
     """When it holds."""
     bond = job.answers.bond
     if isinstance(bond, Unanswered):
-        return Section("Cure", (missing("When the bond holds", bond),), fresh=True)
+        return Section("Cure", (missing("When the bond holds", bond),))
     rows = _clock_rows(job, bond)
     table: tuple[Block, ...] = (
         (Table(CLOCK_COLUMNS, rows),) if rows else (Paragraph(Said("No joint is bonded.")),)
@@ -186,25 +193,19 @@ def cure_section(job: Job) -> Section:
     open_box: tuple[Block, ...] = (
         (Box(BoxKind.MISSING, "Missing for the cure", problems),) if problems else ()
     )
-    return Section(
-        "Cure",
-        (
-            *table,
-            *_charts(job, bond),
-            *_stays(job, bond),
-            *_surface(job, bond),
-            *_advice(bond),
-            *open_box,
-        ),
-        fresh=True,
-        lead="Work time shows its early end, handling its late end: the safe ones.",
-    )
+    lines = (_stays(job, bond), _surface(bond))
+    blocks = (*table, *lines, *_charts(job, bond), *_advice(job, bond), *open_box)
+    lead = "Work time shows its early end, handling its late end: the safe ones."
+    return Section("Cure", blocks, lead=lead)
 
 
-PLAN_CAPTION = (
-    "Work on the shop's hours; nights and breaks are squeezed. Black edge: sets the time. "
-    "Diamond: hold point. Times are planned; the work decides."
-)
+def _critical(job: Job, plan: PlanAnswer) -> str:
+    """The steps and waits that set the ready-for-paint time."""
+    numbers = [job.numbers[step] for step in plan.critical if step in job.numbers]
+    waits = [s.short or s.name for s in job.steps if s.id in plan.critical and is_wait(s)]
+    said = [f"steps {runs(numbers)}"] if numbers else []
+    said += [inside(word) for word in dict.fromkeys(waits)]
+    return "; ".join(said)
 
 
 def plan_section(job: Job) -> Section:
@@ -219,11 +220,12 @@ def plan_section(job: Job) -> Section:
         )
     drawn = plan_chart(plan)
     if drawn is not None:
-        blocks.append(Figure(drawn, Said(PLAN_CAPTION, plan.sources), alt="the plan as bars"))
+        blocks.append(Figure(drawn, Said(""), alt="the plan as bars"))
     gap = "" if not plan.gap else f", at most {100 * plan.gap:.0f} % longer than the shortest"
-    blocks.append(Paragraph(Said(f"Schedule: {plan.status.value}{gap}.", tone=Tone.QUIET)))
-    numbers = {step.id: number for number, step in enumerate(job.steps, start=1)}
-    critical = runs([numbers[step] for step in plan.critical if step in numbers])
+    said = [Said(f"{CAPTION} The work decides.", plan.sources)] if drawn is not None else []
+    said.append(Said(f"schedule: {plan.status.value}{gap}"))
+    critical = _critical(job, plan)
     if critical:
-        blocks.append(Paragraph(Said(f"What sets the ready-for-paint time: steps {critical}.")))
+        said.append(Said(f"what sets the ready-for-paint time: {critical}"))
+    blocks.append(RunIn(tuple(said), size=Size.SMALL))
     return Section("Plan", tuple(blocks))

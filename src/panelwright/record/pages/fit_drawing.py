@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 REACH_MM, NEAR = 400.0, 0.5
 """How far ahead and behind the part points of the body are drawn: length, share of the part's."""
-PAPER_WIDTH_MM = 176.0
-PAPER_HEIGHT_MM = 158.0
+PAPER_WIDTH_MM = 101.0
+PAPER_HEIGHT_MM = 116.0
+"""The tables stand beside it."""
 
 
 def _tolerances(job: Job) -> Mapping[str, float | tuple[float | None, float | None, float | None]]:
@@ -87,4 +88,6 @@ def drawing(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
     )
     drawing = draw(spots, pushes, width_mm=PAPER_WIDTH_MM, height_mm=PAPER_HEIGHT_MM)
     alt = f"{job.part(part.id)}: side, rear and top view of its points"
-    return (Figure(drawing.svg, Said(drawing.caption), drawing.width_mm, drawing.height_mm, alt),)
+    return tuple(
+        Figure(band.svg, Said(""), drawing.width_mm, band.height_mm, alt) for band in drawing.bands
+    )

@@ -7,20 +7,22 @@ from typing import TYPE_CHECKING
 from panelwright.fit.answer import BodyStatus, Verdict
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import (
+    Beside,
     Box,
     BoxKind,
     Heading,
     Paragraph,
+    RunIn,
     Said,
     Section,
     Size,
-    Together,
     Tone,
 )
 from panelwright.record.job import missing
 from panelwright.record.pages.fit_drawing import LETTERS, drawing
-from panelwright.record.pages.fit_readings import next_readings, readings
-from panelwright.record.pages.fit_tables import TONES, points, stations
+from panelwright.record.pages.fit_readings import next_readings, reading_table, readings_said
+from panelwright.record.pages.fit_tables import TONES, fit_notes, point_table, station_table
+from panelwright.record.pages.fit_words import body_said, move_said, unseen_said
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -49,52 +51,52 @@ SENTENCES = {
 }
 
 
-def _moves(part: PartFit) -> tuple[Block, ...]:
+def _moves(job: Job, part: PartFit) -> tuple[Block, ...]:
     if not part.moves:
         return ()
     lines = tuple(
-        Said(f"{letter}: {move.words}", strong=True)
+        Said(f"{letter}: {move_said(move, job.units)}", strong=True)
         for letter, move in zip(LETTERS, part.moves, strict=False)
     )
     return (Box(BoxKind.INFO, "Move, then read again", lines),)
 
 
-def _unseen(part: PartFit) -> tuple[Block, ...]:
-    lines = tuple(Said(unseen.words) for unseen in part.unseen)
+def _unseen(job: Job, part: PartFit) -> tuple[Block, ...]:
+    lines = tuple(Said(unseen_said(unseen, job.units)) for unseen in part.unseen)
     if not lines:
         return ()
     return (Box(BoxKind.MISSING, "Not checked by these readings", lines),)
 
 
-def _part(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
+def _part(job: Job, fit: FitAnswer, part: PartFit, more: tuple[Block, ...]) -> tuple[Block, ...]:
+    """One part: what to do, the drawing with words under it, the tables beside it."""
     verdict, counts = _verdict(part)
     setting = f"dry fit {part.setting}" if part.setting else "before removal"
+    words = (*fit_notes(fit, part), *_unseen(job, part), *more)
+    left = (*drawing(job, fit, part), *words)
+    tables = (*point_table(job, part), *station_table(job, part))
+    shown: tuple[Block, ...] = (Beside(left, tables, SHARE),) if tables else left
+    sentence = Said(f"{SENTENCES[verdict]} {counts}.", tone=TONES[verdict], strong=True)
     return (
-        Together(
-            (
-                Heading(f"{job.part(part.id)}, {setting}"),
-                Paragraph(
-                    Said(f"{SENTENCES[verdict]} {counts}.", tone=TONES[verdict], strong=True),
-                    size=Size.LEAD,
-                ),
-                *_moves(part),
-                *drawing(job, fit, part),
-            )
-        ),
-        *points(job, fit, part),
-        *stations(job, part),
-        *_unseen(part),
+        Heading(f"{job.part(part.id)}, {setting}"),
+        Paragraph(sentence, size=Size.LEAD),
+        *_moves(job, part),
+        *shown,
     )
 
 
-def _body(fit: FitAnswer) -> Iterator[Block]:
+SHARE = 0.57
+"""Of the width for the drawing; the tables have the rest."""
+
+
+def _body(job: Job, fit: FitAnswer) -> Iterator[Block]:
     tones = {
         BodyStatus.TRUE: Tone.OK,
         BodyStatus.RACKED: Tone.NOT_OK,
         BodyStatus.NOT_CHECKED: Tone.OPEN,
     }
-    yield Heading("Is the body itself true?")
-    yield Paragraph(Said(fit.body.words, tone=tones[fit.body.status]))
+    said = Said(body_said(fit.body, job.units), tone=tones[fit.body.status])
+    yield RunIn((said,), Said("Is the body itself true?", strong=True), Size.SMALL)
 
 
 def fit_section(job: Job) -> Section:
@@ -102,15 +104,17 @@ def fit_section(job: Job) -> Section:
     fit = job.answers.fit
     if isinstance(fit, Unanswered):
         return Section("Fit", (missing("Where the panel sits", fit),))
-    parts = tuple(block for part in fit.parts for block in _part(job, fit, part))
-    if not parts:
-        parts = (
-            Paragraph(Said("No part has a target position or a reading yet.", tone=Tone.OPEN)),
-        )
     problems = tuple(Said(f"{p.where}: {p.what}") for p in fit.problems)
     boxes: tuple[Block, ...] = ()
     if problems:
-        boxes = (Box(BoxKind.MISSING, "Left out of the fit", problems),)
-    return Section(
-        "Fit", (*parts, *_body(fit), *readings(job, fit), *next_readings(fit), *boxes), fresh=True
-    )
+        boxes = (
+            RunIn(problems, Said("Left out of the fit:", tone=Tone.OPEN, strong=True), Size.SMALL),
+        )
+    words = (*_body(job, fit), *readings_said(fit), *boxes)
+    if not fit.parts:
+        nothing = Said("No part has a target position or a reading yet.", tone=Tone.OPEN)
+        return Section("Fit", (Paragraph(nothing), *words, *reading_table(job, fit)))
+    *others, last = fit.parts
+    parts = [block for part in others for block in _part(job, fit, part, ())]
+    parts += _part(job, fit, last, words)
+    return Section("Fit", (*parts, *reading_table(job, fit), *next_readings(job, fit)))

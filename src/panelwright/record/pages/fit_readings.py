@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from panelwright.record.blocks import (
@@ -9,15 +10,16 @@ from panelwright.record.blocks import (
     Box,
     BoxKind,
     Column,
-    Heading,
-    Paragraph,
     Row,
+    RunIn,
     Said,
+    Size,
     Table,
     Tone,
 )
 from panelwright.record.figures import signed
 from panelwright.record.job import counted
+from panelwright.record.pages.fit_words import next_said
 
 if TYPE_CHECKING:
     from panelwright.fit.answer import Answer as FitAnswer
@@ -44,26 +46,51 @@ def reading_words(job: Job, index: int) -> str:
     compare = getattr(reading, "compare", None)
     if compare is not None:
         (a, b), (c, d) = compare
-        return f"{a}–{b} against {c}–{d}"
+        return f"{a}–{b} / {c}–{d}"
     return f"{getattr(reading, 'from_', '?')}–{getattr(reading, 'to', '?')}"
 
 
-def _suspect(job: Job, row: ReadingRow) -> Row:
-    return Row(
-        (
-            Said(str(row.index + 1), strong=True),
-            Said(reading_words(job, row.index)),
-            Said(row.component),
-            Said(signed(job.units, row.residual_mm)),
-            Said("–" if row.w is None else f"{abs(row.w):.1f}"),
-            Said("recheck", tone=Tone.NOT_OK, strong=True),
-        )
+def _name(job: Job, row: ReadingRow) -> str:
+    component = "" if row.component in ("span", "compare") else f" {row.component}"
+    return f"{row.index + 1} {reading_words(job, row.index)}{component}"
+
+
+def _cells(job: Job, row: ReadingRow) -> tuple[Said, ...]:
+    name = _name(job, row)
+    said = Said(f"{name}: recheck", tone=Tone.NOT_OK, strong=True) if row.suspect else Said(name)
+    weight = "–" if row.w is None else f"{abs(row.w):.1f}"
+    return (said, Said(signed(job.units, row.residual_mm)), Said(weight))
+
+
+SETS, FEWER, LONG = 4, 3, 20
+"""Readings side by side in the table; fewer where a name has more letters than that."""
+
+
+def reading_table(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
+    """Every reading with its residual, down the columns; a suspect one says so."""
+    rows = fit.readings
+    if not rows:
+        return ()
+    longest = max(len(_name(job, row)) for row in rows)
+    sets = min(FEWER if longest > LONG else SETS, len(rows))
+    high = math.ceil(len(rows) / sets)
+    empty = (Said(""),) * 3
+    cells = [_cells(job, row) for row in rows]
+    cells += [empty] * (high * sets - len(cells))
+    columns = (
+        Column("reading", 1.0),
+        Column(f"off, {job.units.value}", 0.0, Align.RIGHT),
+        Column("w", 0.0, Align.RIGHT),
     )
+    lines = tuple(
+        Row(tuple(cell for number in range(sets) for cell in cells[number * high + line]))
+        for line in range(high)
+    )
+    return (Table(columns * sets, lines, tight=True),)
 
 
-def readings(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
-    """How the readings fit together, and which to check again."""
-    suspects = [row for row in fit.readings if row.suspect]
+def readings_said(fit: FitAnswer) -> tuple[Block, ...]:
+    """How the readings fit together."""
     test = fit.global_test
     words = f"{counted(len(fit.readings), 'scalar reading')}, {fit.dof} more than needed. "
     if test.ok is None:
@@ -73,30 +100,19 @@ def readings(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
         words += f"Global test {test.statistic:.1f}, expected {test.low:.1f} to {test.high:.1f}: "
         words += f"{fits}."
     tone = Tone.OPEN if test.ok is None else Tone.OK if test.ok else Tone.NOT_OK
-    blocks: list[Block] = [
-        Heading("Readings"),
-        Paragraph(Said(words, tone=tone)),
-        Paragraph(Said(f"Datum: {fit.datum}.", tone=Tone.QUIET)),
-    ]
+    key = "Off: adjusted less observed; w: off over what it may be, above 3.29: recheck."
+    said = [Said(words, tone=tone), Said(f"Datum: {fit.datum}."), Said(key)]
     if fit.suspects_note:
-        blocks.append(Paragraph(Said(fit.suspects_note, tone=Tone.OPEN)))
-    if suspects:
-        columns = (
-            Column("no."),
-            Column("reading", 1.5),
-            Column("component"),
-            Column(f"residual, {job.units.value}", 0.0, Align.RIGHT),
-            Column("w (limit 3.29)", 0.0, Align.RIGHT),
-            Column(""),
-        )
-        blocks.append(Table(columns, tuple(_suspect(job, row) for row in suspects)))
-    return tuple(blocks)
+        said.append(Said(fit.suspects_note, tone=Tone.OPEN))
+    return (RunIn(tuple(said), Said("Readings:", strong=True), Size.SMALL),)
 
 
-def next_readings(fit: FitAnswer) -> tuple[Block, ...]:
+def next_readings(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
     """What is worth reading next, where anything is."""
     lines = tuple(
-        Said(f"{reading.words} (takes away {100 * reading.gain:.0f} % of the doubt)")
+        Said(
+            f"{next_said(reading, job.units)} (takes away {100 * reading.gain:.0f} % of the doubt)"
+        )
         for reading in fit.next[:5]
         if reading.gain >= 0.005
     )

@@ -6,12 +6,24 @@ import math
 from typing import TYPE_CHECKING
 
 from panelwright.fit.answer import Verdict
-from panelwright.record.blocks import Align, Column, Paragraph, Row, Said, Table, Tone
+from panelwright.record.blocks import (
+    Align,
+    Column,
+    Paragraph,
+    Row,
+    RunIn,
+    Said,
+    Size,
+    Table,
+    Tone,
+)
 from panelwright.record.figures import percent, signed
 
 if TYPE_CHECKING:
+    from panelwright.facts.models.geometry import Station
     from panelwright.fit.answer import Answer as FitAnswer
     from panelwright.fit.answer import HomedPoint, PartFit, StationFit
+    from panelwright.quantities import Units
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
 
@@ -22,94 +34,98 @@ TONES = {
 }
 
 
-def _point(job: Job, fit: FitAnswer, point: HomedPoint) -> Row:
-    offs = tuple(
-        Said(signed(job.units, off, u)) for off, u in zip(point.off_mm, point.u_mm, strict=True)
-    )
-    shape = math.hypot(*point.shape_mm)
-    note = point.note
-    if point.shape_finding:
-        note = f"{note}; check panel or twin here".lstrip("; ")
-    if point.p_best is not None and point.p_best < fit.confidence:
-        note = f"{note}; cannot be proved by these readings".lstrip("; ")
-    return Row(
-        (
-            Said(point.id, strong=True),
-            *offs,
-            Said(
-                signed(job.units, shape).lstrip("+"),
-                tone=Tone.OPEN if point.shape_finding else Tone.PLAIN,
-            ),
-            Said(percent(point.p_inside)),
-            Said(percent(point.p_best)),
-            Said(point.verdict.value, tone=TONES[point.verdict], strong=True),
-            Said(note),
-        )
-    )
+def _off(units: Units, off_mm: float | None, u_mm: float | None) -> Said:
+    """A deviation, its standard uncertainty under it."""
+    return Said(signed(units, off_mm, u_mm).replace(" ±", "\n±"))
 
 
-def points(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
-    """Verdicts on the part's points, and how to read them."""
+def _judged(verdict: Verdict, p_inside: float | None) -> Said:
+    return Said(f"{verdict.value}\n{percent(p_inside)}", tone=TONES[verdict], strong=True)
+
+
+def _point(job: Job, point: HomedPoint) -> Row:
+    offs = tuple(_off(job.units, off, u) for off, u in zip(point.off_mm, point.u_mm, strict=True))
+    tone = Tone.OPEN if point.shape_finding else Tone.PLAIN
+    shape = signed(job.units, math.hypot(*point.shape_mm)).lstrip("+")
+    judged = _judged(point.verdict, point.p_inside)
+    return Row((Said(point.id, strong=True), *offs, Said(shape, tone=tone), judged))
+
+
+def point_table(job: Job, part: PartFit) -> tuple[Block, ...]:
+    """Verdicts on the part's points."""
     if not part.points:
         return ()
-    unit = job.units.value
     columns = (
         Column("point"),
-        Column(f"off x, {unit}", 0.0, Align.RIGHT),
-        Column(f"off y, {unit}", 0.0, Align.RIGHT),
-        Column(f"off z, {unit}", 0.0, Align.RIGHT),
-        Column(f"shape, {unit}", 0.0, Align.RIGHT),
-        Column("inside", 0.0, Align.RIGHT),
-        Column("at best", 0.0, Align.RIGHT),
+        *(Column(f"{axis}, {job.units.value}", 1.0, Align.RIGHT) for axis in "xyz"),
+        Column("shape", 0.0, Align.RIGHT),
         Column("verdict"),
-        Column("", 1.0),
     )
-    rows = tuple(_point(job, fit, point) for point in part.points)
-    words = (
-        "Off: from the target position, ± standard uncertainty; x to the rear, y to the right, "
-        "z up. Inside: probability of lying within tolerance; at best: if it were exactly home. "
-        f"A verdict needs {100 * fit.confidence:.0f} %."
-    )
-    return (Table(columns, rows), Paragraph(Said(words, fit.sources, tone=Tone.QUIET)))
+    return (Table(columns, tuple(_point(job, point) for point in part.points)),)
 
 
-def _station(job: Job, station: StationFit) -> Row:
-    declared = {s.id: s for s in job.repair.stations}.get(station.id)
+def _wanted(job: Job, station: Station) -> str:
     wants = []
-    for name, check in (
-        ("gap", declared.gap if declared else None),
-        ("flush", declared.flush if declared else None),
-    ):
+    for name, check in (("gap", station.gap), ("flush", station.flush)):
         if check is not None:
             within = (
                 f" ± {signed(job.units, check.tolerance.mm).lstrip('+')}" if check.tolerance else ""
             )
             wants.append(f"{name} {signed(job.units, check.want.mm).lstrip('+')}{within}")
+    return ", ".join(wants)
+
+
+def _station(job: Job, station: StationFit) -> Row:
+    declared = {s.id: s for s in job.repair.stations}.get(station.id)
+    name = declared.name or station.id if declared else station.id
+    wanted = _wanted(job, declared) if declared else ""
+    gap = signed(job.units, station.gap_mm, station.u_mm[0]).lstrip("+")
     return Row(
         (
-            Said(declared.name or station.id if declared else station.id, strong=True),
-            Said(", ".join(wants)),
-            Said(signed(job.units, station.gap_mm, station.u_mm[0]).lstrip("+")),
-            Said(signed(job.units, station.flush_mm, station.u_mm[1])),
-            Said(percent(station.p_inside)),
-            Said(station.verdict.value, tone=TONES[station.verdict], strong=True),
-            Said(station.note),
+            Said(f"{name}\n{wanted}" if wanted else name),
+            Said(gap.replace(" ±", "\n±")),
+            _off(job.units, station.flush_mm, station.u_mm[1]),
+            _judged(station.verdict, station.p_inside),
         )
     )
 
 
-def stations(job: Job, part: PartFit) -> tuple[Block, ...]:
+def station_table(job: Job, part: PartFit) -> tuple[Block, ...]:
     """Verdicts on gap and flush."""
     if not part.stations:
         return ()
-    unit = job.units.value
     columns = (
-        Column("gap-and-flush check", 1.2),
-        Column(f"wanted, {unit}", 1.4),
-        Column(f"gap, {unit}", 0.0, Align.RIGHT),
-        Column(f"flush, {unit}", 0.0, Align.RIGHT),
-        Column("inside", 0.0, Align.RIGHT),
+        Column(f"check, and what is wanted, {job.units.value}", 1.0),
+        Column("gap", 0.0, Align.RIGHT),
+        Column("flush", 0.0, Align.RIGHT),
         Column("verdict"),
-        Column("", 0.8),
     )
     return (Table(columns, tuple(_station(job, station) for station in part.stations)),)
+
+
+def _point_note(fit: FitAnswer, point: HomedPoint) -> str:
+    notes = [point.note]
+    if point.shape_finding:
+        notes.append("check panel or twin here")
+    if point.p_best is not None and point.p_best < fit.confidence:
+        best = percent(point.p_best)
+        notes.append(f"cannot be proved by these readings, at best {best} if it were exactly home")
+    said = "; ".join(note for note in notes if note)
+    return f"{point.id}: {said}" if said else ""
+
+
+def fit_notes(fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
+    """How to read the tables, and what is to be said of single points and checks."""
+    notes = [_point_note(fit, point) for point in part.points]
+    notes += [f"{station.id}: {station.note}" for station in part.stations if station.note]
+    lines = tuple(Said(note) for note in notes if note)
+    found: list[Block] = [RunIn(lines, Said("Notes:", strong=True), Size.SMALL)] if lines else []
+    if part.points or part.stations:
+        words = (
+            "x, y, z: off the target position, ± standard uncertainty; x to the rear, y to the "
+            "right, z up. Shape: what the readings say of the point beyond the part's place. "
+            "Under the verdict: probability of lying within tolerance; a verdict needs "
+            f"{100 * fit.confidence:.0f} %."
+        )
+        found.append(Paragraph(Said(words, fit.sources), Size.SMALL))
+    return tuple(found)

@@ -4,36 +4,43 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from panelwright.plan.answer import Who
 from panelwright.quantities import show_area, show_temperature
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import (
+    Beside,
     Bullets,
     Column,
     Heading,
     Owed,
     OwedList,
+    Paragraph,
     Row,
+    RunIn,
     Said,
     Section,
     SignOff,
     Table,
     Tone,
 )
-from panelwright.record.notes import usual
-from panelwright.sources import Basis, Source
+from panelwright.record.job import AFTER_PAINT, inside, is_wait
+from panelwright.record.pages.steps import common, grouped, step_line, thing
+from panelwright.sources import Basis, Source, merge
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from panelwright.facts.models.parts import Part
+    from panelwright.plan.answer import PlannedStep
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
     from panelwright.teardown.answer import Carried
 
+FULL_CURE = "full-cure"
+"""How the ids of the waits for full strength begin."""
+
 TRADE = Source(Basis.PRACTICE, "what is owed after paint, in the order of the trade")
 
-AFTER_PAINT = (
+OWED_BY_TRADE = (
     ("Cavity wax in every closed section that was opened or heated", "technician"),
     ("Refit closures, lamps and trim; gaps and flush checked again", "technician"),
     ("Water leak test", "technician"),
@@ -48,37 +55,34 @@ PAINTED = ("rivet-bond", "bond", "weld", "hem", "sleeve")
 WORKED_ON = ("replace", "section", "repair")
 
 
-def _surface(job: Job, part: Part) -> Row:
-    todo = {
-        "replace": "new panel: whole outside; cut edges, drilled holes and rivet heads coated",
-        "section": "new section: the section and its seam; bare edges and rivet heads coated",
-        "repair": "repaired area, as marked on the panel; bare metal pre-treated",
-    }
-    area = "–" if part.area is None else show_area(part.area.m2, job.units)
-    return Row(
-        (
-            Said(part.label, strong=True),
-            Said(part.material or "not recorded"),
-            Said(area),
-            Said(todo[part.state]),
-        )
-    )
+FINDS = {
+    "replace": "new panel: whole outside; cut edges, holes and rivet heads coated",
+    "section": "new section: the section and its seam; bare edges and rivet heads coated",
+    "repair": "repaired area, as marked on the panel; bare metal pre-treated",
+}
+"""What paint finds on a part, by what became of it."""
+
+
+def _surface(job: Job, part: Part) -> str:
+    area = "area not recorded" if part.area is None else show_area(part.area.m2, job.units)
+    return f"{part.label} ({part.material or 'material not recorded'}, {area})"
 
 
 def _surfaces(job: Job) -> tuple[Block, ...]:
     bonded = {
         layer for joint in job.repair.joints if joint.kind in PAINTED for layer in joint.layers
     }
-    parts = [part for part in job.repair.parts if part.state in WORKED_ON and part.id in bonded]
-    columns = (
-        Column("surface", 1.4),
-        Column("material", 1.2),
-        Column("area"),
-        Column("what paint finds", 2.4),
+    found: dict[str, list[str]] = {}
+    for part in job.repair.parts:
+        if part.state in WORKED_ON and part.id in bonded:
+            found.setdefault(FINDS[part.state], []).append(_surface(job, part))
+    if not found:
+        return (Paragraph(Said("No panel is replaced or repaired.")),)
+    rows = tuple(
+        Row((Said(", ".join(surfaces), strong=True), Said(finds)))
+        for finds, surfaces in found.items()
     )
-    if not parts:
-        return (Heading("Surfaces"), Bullets((Said("No panel is replaced or repaired."),)))
-    return (Heading("Surfaces"), Table(columns, tuple(_surface(job, part) for part in parts)))
+    return (Table((Column("surface", 1.4), Column("what paint finds", 1.0)), rows),)
 
 
 def _carried(job: Job) -> tuple[Carried, ...]:
@@ -91,8 +95,15 @@ def _masking(job: Job) -> Iterator[Said]:
         "Bonded seams, squeeze-out and seam sealer: no solvent left to stand on them.", (TRADE,)
     )
     yield Said("Drain holes, threads, earth points and contact faces of bolted parts.", (TRADE,))
+    moves: dict[str, list[Carried]] = {}
     for item in _carried(job):
-        yield Said(f"{item.what} on {job.part(item.part)}: {item.move}", item.sources)
+        moves.setdefault(item.move, []).append(item)
+    for move, items in moves.items():
+        yield Said(f"{_where(job, items)}: {move}", merge(*(item.sources for item in items)))
+
+
+def _where(job: Job, items: list[Carried]) -> str:
+    return ", ".join(f"{item.what} on {job.part(item.part)}" for item in items)
 
 
 def _heat(job: Job) -> Iterator[Said]:
@@ -137,34 +148,73 @@ def _cured(job: Job) -> Iterator[Said]:
 
 def _sensors(job: Job) -> Iterator[Said]:
     sensors = [item for item in _carried(job) if item.kind == "sensor"]
-    for item in sensors:
+    if sensors:
         yield Said(
-            f"{item.what} on {job.part(item.part)}: filler and paint thickness before it only "
-            "within the maker's limit for that zone; this file gives none: ask the maker.",
-            item.sources,
+            f"{_where(job, sensors)}: filler and paint thickness before it only within the maker's "
+            "limit for that zone; this file gives none: ask the maker.",
+            merge(*(item.sources for item in sensors)),
             tone=Tone.OPEN,
         )
     if not sensors:
         yield Said("No sensor is recorded behind a painted surface; check the maker's list.")
 
 
-def _owed(job: Job) -> tuple[Owed, ...]:
-    after = [step for step in job.steps if step.stage == 12]
-    common = usual([step.sources for step in job.steps])
-    if after:
-        return tuple(
-            Owed(Said(step.name, () if step.sources == common else step.sources), step.by.value)
-            for step in after
-            if not step.done and step.by is not Who.NOBODY
+def _full_strength(job: Job) -> Iterator[Said]:
+    """When every bonded joint has its full strength, in one line with the latest time."""
+    waits = [s for s in job.steps if s.stage == AFTER_PAINT and s.id.startswith(FULL_CURE)]
+    if waits:
+        last = job.when.stamp(max(step.end for step in waits))
+        yield Said(f"full strength of {_joints(job, waits)}: {last} at the latest")
+
+
+def _joints(job: Job, waits: list[PlannedStep]) -> str:
+    """The joints that are waited for; all of them in two words."""
+    bond = job.answers.bond
+    if not isinstance(bond, Unanswered) and len(waits) == len(bond.joints) > 1:
+        return "every bonded joint"
+    return ", ".join(thing(job, step) or step.name for step in waits)
+
+
+def _waits(job: Job) -> tuple[Block, ...]:
+    """What is waited for after the hand-over, in one paragraph."""
+    said = list(_full_strength(job))
+    for step in job.steps:
+        if step.stage == AFTER_PAINT and is_wait(step) and not step.id.startswith(FULL_CURE):
+            name = inside(step.name)
+            said.append(Said(f"{name}: until {job.when.stamp(step.end)}"))
+    return (RunIn(tuple(said), Said("Wait for:", strong=True)),) if said else ()
+
+
+def _planned(job: Job) -> Iterator[Owed]:
+    """The steps after paint; those of one act that follow each other share a line."""
+    shared = common(job)
+    after = (step for step in job.steps if step.stage == AFTER_PAINT and not is_wait(step))
+    for group in grouped(job, tuple(after)):
+        line, step = step_line(job, group, shared), group[0]
+        yield Owed(
+            run=line.run,
+            when=job.when.stamp(step.start),
+            what=line.name,
+            owner=line.by or step.by.value,
+            cautions=line.cautions,
+            hold=step.hold,
+            done=all(one.done for one in group),
+            record=line.items[0].record if len(group) == 1 else "",
+            items=line.items if len(group) > 1 else (),
         )
+
+
+def _owed(job: Job) -> tuple[Owed, ...]:
+    if any(step.stage == AFTER_PAINT for step in job.steps):
+        return tuple(_planned(job))
     drive = job.repair.vehicle.drive
     owed = [
-        Owed(Said(what, (TRADE,)), owner)
-        for what, owner in AFTER_PAINT
+        Owed("", "", Said(what, (TRADE,)), owner)
+        for what, owner in OWED_BY_TRADE
         if drive in ("battery", "hybrid") or "high voltage" not in what
     ]
     owed += [
-        Owed(Said(f"{item.what}: {item.afterwards}", item.sources), "technician")
+        Owed("", "", Said(f"{item.what}: {item.afterwards}", item.sources), "technician")
         for item in _carried(job)
         if item.afterwards
     ]
@@ -173,19 +223,17 @@ def _owed(job: Job) -> tuple[Owed, ...]:
 
 def hand_over_section(job: Job) -> Section:
     """Everything that paint needs to know."""
+    masking = (Heading("Mask and protect"), Bullets(tuple(_masking(job))))
+    heat = (Heading("Heat"), Bullets(tuple(_heat(job))))
+    sensors = (Heading("Sensor zones: filler and paint"), Bullets(tuple(_sensors(job))))
     return Section(
         "Hand-over to paint",
         (
             *_surfaces(job),
-            Heading("Mask and protect"),
-            Bullets(tuple(_masking(job))),
-            Heading("Heat"),
-            Bullets(tuple(_heat(job))),
-            Heading("Sensor zones: filler and paint"),
-            Bullets(tuple(_sensors(job))),
+            Beside(masking, (*heat, *sensors), 0.58),
+            SignOff(("Handed over, lead", "Received, paint")),
             Heading("Owed after paint"),
             OwedList(_owed(job)),
-            SignOff(("Handed over, lead", "Received, paint")),
+            *_waits(job),
         ),
-        fresh=True,
     )

@@ -1,37 +1,40 @@
-"""One sheet for each joint: the flange to scale, rivet, adhesive, checks, on whose word."""
+"""A sheet for each joint: the flange to scale, rivet, adhesive, what is not kept, whose word."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from panelwright.joints.answer import Origin, Weight
-from panelwright.quantities import Units, show_length, show_volume
+from panelwright.joints.answer import Origin
+from panelwright.quantities import Units, show_force, show_length, show_volume
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import (
-    Box,
-    BoxKind,
-    Bullets,
-    Card,
-    Cards,
-    CheckItem,
-    CheckList,
     Figure,
     Heading,
-    Paragraph,
+    Pairs,
+    RunIn,
     Said,
     Section,
     Size,
     Together,
     Tone,
 )
-from panelwright.record.job import counted, missing
-from panelwright.record.notes import read_sources
-from panelwright.record.strip import strip
+from panelwright.record.job import missing
+from panelwright.record.pages.joint_checks import (
+    check_lines,
+    shared_advice,
+    shared_by,
+    shared_notes,
+    shorter,
+)
+from panelwright.record.strip import strip, strip_key
 
 if TYPE_CHECKING:
-    from panelwright.joints.answer import Check, JointAnswer, JointsAnswer
+    from collections.abc import Iterator
+
+    from panelwright.joints.answer import JointAnswer, JointsAnswer
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
+    from panelwright.record.pages.joint_checks import Shared
     from panelwright.sources import Source
 
 AID = "An aid, not an approval"
@@ -54,6 +57,10 @@ def _length(job: Job, mm: float | None) -> str:
     return "–" if mm is None else show_length(mm, job.units)
 
 
+def _force(job: Job, kN: float) -> str:
+    return show_force(1000.0 * kN, job.units)
+
+
 def _range(job: Job, low_mm: float, high_mm: float) -> str:
     if abs(high_mm - low_mm) < 0.05:
         return _length(job, low_mm)
@@ -64,28 +71,9 @@ def _from(origin: Origin) -> Said:
     return Said(f"from: {ORIGIN_WORDS[origin]}", tone=ORIGIN_TONES[origin], strong=True)
 
 
-def _rivet(job: Job, joint: JointAnswer) -> Card:
-    rivet = joint.rivet
-    if rivet is None:
-        word = "none" if joint.count == 0 else ORIGIN_WORDS[joint.origins.rivet]
-        return Card("RIVET", Said(word, strong=True))
-    hole = "" if rivet.hole_mm is None else f"drill {_length(job, rivet.hole_mm)}"
-    grip = ""
-    if rivet.grip_min_mm is not None and rivet.grip_max_mm is not None:
-        grip = f"grip {_range(job, rivet.grip_min_mm, rivet.grip_max_mm)}"
-    stack = "" if joint.stack_mm is None else f"stack {_length(job, joint.stack_mm)}"
-    detail = " · ".join(words for words in (hole, grip, stack) if words)
-    return Card("RIVET", Said(rivet.name or rivet.id, rivet.sources, strong=True), Said(detail))
-
-
-def _count(joint: JointAnswer) -> Card:
-    old = counted(len(joint.old_at_mm), "old position")
-    assumed = ", spread evenly" if joint.old_assumed else ""
-    value = "–" if joint.count is None else str(joint.count)
-    detail = f"{ORIGIN_WORDS[joint.origins.count]}; {old}{assumed}"
-    return Card(
-        "COUNT", Said(value, _said_so(joint, joint.origins.count), strong=True), Said(detail)
-    )
+def _aside(joint: JointAnswer, origin: Origin) -> str:
+    """On whose word one figure stands, where that is not the joint's own."""
+    return "" if origin is joint.from_ else f" ({ORIGIN_WORDS[origin]})"
 
 
 def _said_so(joint: JointAnswer, origin: Origin) -> tuple[Source, ...]:
@@ -94,142 +82,132 @@ def _said_so(joint: JointAnswer, origin: Origin) -> tuple[Source, ...]:
     return tuple(source for source in joint.sources if source.basis.value == wanted)
 
 
-def _pitch(job: Job, joint: JointAnswer) -> Card:
+def _rivet(job: Job, joint: JointAnswer) -> Iterator[Said]:
+    rivet, origins = joint.rivet, joint.origins
+    if joint.count == 0:
+        yield Said("no rivets", strong=True)
+        return
+    count = "rivets: number not known" if joint.count is None else f"{joint.count} rivets"
+    old = f"{len(joint.old_at_mm)} old{', assumed evenly spread' if joint.old_assumed else ''}"
+    yield Said(
+        f"{count}{_aside(joint, origins.count)}, {old}",
+        _said_so(joint, origins.count),
+        strong=True,
+    )
+    if rivet is None:
+        yield Said(f"rivet: {ORIGIN_WORDS[origins.rivet]}")
+        return
+    yield Said(f"{rivet.name or rivet.id}{_aside(joint, origins.rivet)}", rivet.sources)
+    if rivet.hole_mm is not None:
+        yield Said(f"drill {_length(job, rivet.hole_mm)}")
+    grip = ""
+    if rivet.grip_min_mm is not None and rivet.grip_max_mm is not None:
+        grip = f"grip {_range(job, rivet.grip_min_mm, rivet.grip_max_mm)}"
+    stack = "" if joint.stack_mm is None else f"stack {_length(job, joint.stack_mm)}"
+    if grip or stack:
+        yield Said(", ".join(words for words in (grip, stack) if words))
+
+
+def _places(job: Job, joint: JointAnswer) -> Iterator[Said]:
     low, high = joint.pitch_mm.min, joint.pitch_mm.max
-    value = "–" if low is None or high is None else _range(job, low, high)
-    detail = f"edge {_length(job, joint.edge_mm)} · {ORIGIN_WORDS[joint.origins.positions]}"
-    return Card(
-        "PITCH", Said(value, _said_so(joint, joint.origins.positions), strong=True), Said(detail)
-    )
+    if low is not None and high is not None:
+        aside = _aside(joint, joint.origins.positions)
+        sources = _said_so(joint, joint.origins.positions)
+        yield Said(f"pitch {_range(job, low, high)}{aside}", sources)
+    if joint.edge_mm is not None:
+        yield Said(f"edge {_length(job, joint.edge_mm)}")
 
 
-def _adhesive(job: Job, joint: JointAnswer) -> Card:
-    amount = joint.adhesive
+def _adhesive(job: Job, joint: JointAnswer) -> Iterator[Said]:
+    amount, origin = joint.adhesive, joint.origins.adhesive
     if amount is None:
-        return Card("ADHESIVE", Said("–", strong=True), Said(ORIGIN_WORDS[joint.origins.adhesive]))
+        if origin is not Origin.MISSING:
+            yield Said(f"adhesive: {ORIGIN_WORDS[origin]}")
+        return
+    total = show_volume(amount.total_ml, job.units)
     triangle, round_ = (_length(job, mm) for mm in (amount.bead.triangle_mm, amount.bead.round_mm))
-    bead = f"bead {triangle} triangle or {round_} round"
-    return Card(
-        "ADHESIVE",
-        Said(show_volume(amount.total_ml, job.units), amount.sources, strong=True),
-        Said(f"{amount.adhesive} · {bead} · bond line {_length(job, amount.bond_line_mm)}"),
-    )
+    yield Said(f"{total} of {amount.adhesive}{_aside(joint, origin)}", amount.sources)
+    yield Said(f"bead {triangle} triangle or {round_} round")
+    yield Said(f"bond line {_length(job, amount.bond_line_mm)}")
 
 
-def _state(check: Check) -> Said:
-    """A word and a shape; only a broken limit is a fault, guidance is marked apart."""
-    if check.ok is None:
-        return Said("not judged", tone=Tone.OPEN)
-    if check.ok:
-        return Said("ok", tone=Tone.OK, strong=True)
-    if check.weight is Weight.LIMIT:
-        return Said("not ok", tone=Tone.NOT_OK, strong=True)
-    return Said("advice", tone=Tone.OPEN, strong=True)
-
-
-def _figure(value: float, unit: str, units: Units) -> str:
-    """A figure of a check; lengths in the page's units, finely enough to see what passes."""
-    if unit == "mm" and units is Units.IN:
-        return show_length(value, units)
-    return f"{value:.4g} {unit}".rstrip()
-
-
-def _check(check: Check, units: Units) -> CheckItem:
-    words = check.what
-    if check.value is not None:
-        words += f" {_figure(check.value, check.unit, units)}"
-    if check.limit is not None:
-        words += f", {check.relation.value} {_figure(check.limit, check.unit, units)}"
-    sources, rest = read_sources(check.source)
-    return CheckItem(_state(check), Said(f"{words} ({rest})" if rest else words, sources))
-
-
-def _checks(joint: JointAnswer, said: set[str], units: Units) -> tuple[Block, ...]:
-    """Every limit; of guidance and information only what is not met, the rest counted.
-
-    A note that an earlier joint has `said` already is not repeated.
-    """
-    limits = [check for check in joint.checks if check.weight is Weight.LIMIT]
-    others = [check for check in joint.checks if check.weight is Weight.GUIDANCE]
-    missed = [check for check in others if check.ok is False]
-    kept = sum(check.ok is True for check in others)
-    items = tuple(_check(check, units) for check in (*limits, *missed))
-    blocks: list[Block] = [CheckList(items)] if items else []
-    notes = [
-        f"{check.what}: {check.note}"
-        for check in (*limits, *missed)
-        if check.ok is not True and check.note and check.note not in said
-    ]
-    said.update(check.note for check in (*limits, *missed))
-    if others:
-        notes.insert(
-            0, f"Advice (other trades, preferred practice): {kept} kept, {len(missed)} not"
-        )
-    if notes:
-        blocks.append(Paragraph(Said(". ".join(notes) + ".", tone=Tone.QUIET), size=Size.SMALL))
-    return tuple(blocks)
-
-
-def _strength(joint: JointAnswer) -> tuple[Block, ...]:
+def _strength(job: Job, joint: JointAnswer) -> Iterator[Said]:
     strength = joint.strength
     if strength.new_kN is None:
-        return ()
-    words = f"Rivets alone carry {strength.new_kN:.1f} kN"
+        return
+    words = f"rivets alone carry {_force(job, strength.new_kN)}"
     if strength.old_kN is not None and strength.ratio is not None:
-        words += f", {strength.ratio:.2f} of the old joint's {strength.old_kN:.1f} kN"
+        words += f", {strength.ratio:.2f} of the old joint's {_force(job, strength.old_kN)}"
+        words += " (advice: ≥ 1)" if strength.ratio < 1.0 else ""
     elif strength.ratio_estimate is not None:
         low, high = strength.ratio_estimate.low, strength.ratio_estimate.high
         words += f", {low:.2f} to {high:.2f} of what the old sheets could bear"
     if strength.governs:
-        words += f"; {strength.governs} governs"
+        words += f" ({shorter(joint, strength.governs)})"
+    yield Said(words, joint.sources)
     if strength.bond_kN is not None:
-        words += f". The bond at full cure: {strength.bond_kN:.1f} kN, beside it, not added"
-    return (Paragraph(Said(words + ".", joint.sources)),)
+        yield Said(f"bond at full cure {_force(job, strength.bond_kN)}, not added")
 
 
-def _sheet(job: Job, joint: JointAnswer, said: set[str]) -> tuple[Block, ...]:
-    name = job.joint(joint.id)
-    layers = " on ".join(joint.layers)
-    head: list[Block] = [Heading(f"{name} – {layers}", _from(joint.from_))]
-    if joint.asks:
-        head.append(
-            Box(
-                BoxKind.MISSING,
-                "Ask the maker; nothing is proposed here",
-                tuple(Said(ask) for ask in joint.asks),
-            )
-        )
-    head.append(
-        Cards((_rivet(job, joint), _count(joint), _pitch(job, joint), _adhesive(job, joint)), 4)
-    )
+def _drawing(job: Job, joint: JointAnswer) -> tuple[tuple[Figure, ...], str]:
+    """The flange, and its scale in words; nothing where its size is not known."""
     drawn = strip(joint, job.units)
-    if drawn is not None:
-        alt = f"flange of {name} with its rivets, scale 1 : {drawn.scale:g}"
-        head.append(Figure(drawn.svg, Said(""), drawn.width_mm, drawn.height_mm, alt))
-    body: list[Block] = [*_strength(joint), *_checks(joint, said, job.units)]
-    if joint.notes:
-        body.append(Paragraph(Said("; ".join(joint.notes) + "."), size=Size.SMALL))
-    return (Together(tuple(head)), *body)
+    if drawn is None:
+        return (), ""
+    alt = f"flange of {job.joint(joint.id)} with its rivets, scale 1 : {drawn.scale:g}"
+    figure = Figure(drawn.svg, Said(""), drawn.width_mm, drawn.height_mm, alt)
+    return (figure,), f"drawn 1 : {drawn.scale:g}"
+
+
+def _sheet(job: Job, joint: JointAnswer, shared: Shared) -> tuple[Block, ...]:
+    figures, scale = _drawing(job, joint)
+    layers = Said(" on ".join(joint.layers))
+    facts = (layers, *_rivet(job, joint), *_places(job, joint), *_adhesive(job, joint))
+    first: list[Block] = [*figures]
+    if joint.asks:
+        asks = tuple(Said(ask) for ask in joint.asks)
+        lead = Said("Ask the maker; nothing is proposed here:", tone=Tone.NOT_OK, strong=True)
+        first.append(RunIn(asks, lead, Size.SMALL))
+    first.append(RunIn((*facts, *_strength(job, joint)), size=Size.SMALL))
+    name = f"{shared.number[joint.id]} {job.joint(joint.id)}"
+    head = Heading(name, _from(joint.from_), scale)
+    return (Together((head, *first)), *check_lines(joint, shared, job.units))
 
 
 def _others(job: Job, joints: JointsAnswer) -> tuple[Block, ...]:
     if not joints.others:
         return ()
-    lines = tuple(
-        Said(f"{job.joint(other.id)} ({other.kind}): {other.why}") for other in joints.others
-    )
-    return (Heading("Other joints"), Bullets(lines))
+    whys: dict[str, list[str]] = {}
+    for other in joints.others:
+        whys.setdefault(f"({other.kind}): {other.why}", []).append(job.joint(other.id))
+    lines = tuple(Said(f"{', '.join(names)} {why}") for why, names in whys.items())
+    return (RunIn(lines, Said("Other joints:", strong=True), Size.SMALL),)
+
+
+def _head(job: Job, joints: JointsAnswer, shared: Shared) -> Iterator[Block]:
+    """What holds at every joint, said once: cautions, notes, and what the shapes mean."""
+    if joints.cautions:
+        cautions = tuple(Said(words) for words in joints.cautions)
+        yield RunIn(cautions, Said("▲ At every joint:", strong=True), Size.SMALL)
+    yield from shared_advice(shared)
+    if any(joint.length_mm is not None and joint.flange_mm is not None for joint in joints.joints):
+        key = strip_key(job.units)
+        alt = "what the shapes of the flanges mean, and a bar of 100 mm"
+        yield Figure(key.svg, Said(""), key.width_mm, key.height_mm, alt)
 
 
 def joints_section(job: Job) -> Section:
     """A sheet for each joint."""
     joints = job.answers.joints
     if isinstance(joints, Unanswered):
-        return Section("Joints", (missing("Joints", joints),), fresh=True)
-    cautions = tuple(Said(words) for words in joints.cautions)
-    box: tuple[Block, ...] = (Box(BoxKind.CAUTION, "At every joint", cautions),) if cautions else ()
-    said: set[str] = set()
-    sheets = tuple(block for joint in joints.joints for block in _sheet(job, joint, said))
-    unit = "" if job.units is Units.MM else " Drawings and check bar are in millimetres."
+        return Section("Joints", (missing("Joints", joints),))
+    shared = shared_by(joints.joints, job.units)
+    sheets = [_sheet(job, joint, shared) for joint in joints.joints]
+    ends = (*shared_notes(shared), *_others(job, joints))
+    if len(sheets) % 2 and ends:  # they fill the place that an odd number of sheets leaves
+        sheets, ends = [*sheets, ends], ()
+    unit = "" if job.units is Units.MM else " The check bar is in millimetres."
     lead = f"{AID}. {joints.disclaimer.removeprefix(AID).lstrip('. ')}{unit}"
-    return Section("Joints", (*box, *sheets, *_others(job, joints)), fresh=True, lead=lead)
+    head = tuple(_head(job, joints, shared)) if joints.joints else ()
+    pairs = (Pairs(tuple(sheets)),) if sheets else ()
+    return Section("Joints", (*head, *pairs, *ends), lead=lead)

@@ -12,10 +12,13 @@ from panelwright.record.blocks import (
     Heading,
     Paragraph,
     Row,
+    RunIn,
     Said,
     Section,
     Size,
     Table,
+    TickItem,
+    TickList,
     Tone,
 )
 from panelwright.record.job import counted, missing
@@ -34,41 +37,51 @@ if TYPE_CHECKING:
 MOST_NAMED = 4
 """Parts and joints that one line of the parts list names."""
 
-KIT_COLUMNS = (
-    Column("item", 1.7),
+SHORT_COLUMNS = (
+    Column("short", 1.4),
     Column("need", 0.0, Align.RIGHT),
     Column("have", 0.0, Align.RIGHT),
-    Column(""),
-    Column("for", 1.8),
-    Column("note", 1.7),
+    Column("for", 1.3),
+    Column("note", 2.2),
 )
 
 
-def _state(line: KitLine) -> Said:
-    if line.short:
-        return Said("short", tone=Tone.NOT_OK, strong=True)
-    if line.have is None:
-        return Said("count", tone=Tone.OPEN)
-    return Said("there", tone=Tone.OK)
-
-
-def _line(job: Job, line: KitLine, common: tuple[Source, ...]) -> Row:
+def _for(job: Job, line: KitLine) -> str:
+    """What a line is for: names, as many as fit, or that it is for every joint."""
     prefix = f"{job.repair.name}: "
-    names = [_whose(job, name.removeprefix(prefix)) for name in line.for_]
-    for_ = ", ".join(names[:MOST_NAMED])
-    if len(names) > MOST_NAMED:
-        for_ += f" and {len(names) - MOST_NAMED} more"
+    keys = [name.removeprefix(prefix) for name in line.for_]
+    joints = job.answers.joints
+    every = set() if isinstance(joints, Unanswered) else {joint.id for joint in joints.joints}
+    if len(keys) > MOST_NAMED and every == set(keys):
+        return f"all {len(keys)} joints of the joint sheets"
+    names = list(dict.fromkeys(_whose(job, key) for key in keys))
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    return ", ".join(names[:MOST_NAMED]) + more
+
+
+def _short(job: Job, line: KitLine, common: tuple[Source, ...]) -> Row:
     have = "–" if line.have is None else amount(line.have, "")
     return Row(
         (
-            Said(line.item, strong=line.short),
+            Said(line.item, strong=True, tone=Tone.NOT_OK),
             Said(amount(line.need, line.unit), () if line.sources == common else line.sources),
             Said(have),
-            _state(line),
-            Said(for_),
+            Said(_for(job, line)),
             Said(line.note),
         ),
-        strong=line.short,
+    )
+
+
+def _tick(job: Job, line: KitLine, common: tuple[Source, ...]) -> TickItem:
+    for_ = _for(job, line)
+    words = f"for {for_}" if for_ and for_ != line.item else ""
+    if line.have is not None:
+        words = f"have {amount(line.have, '')}; {words}".removesuffix("; ")
+    note = "; ".join(part for part in (words, line.note) if part)
+    return TickItem(
+        Said(amount(line.need, line.unit), strong=True),
+        Said(line.item, () if line.sources == common else line.sources),
+        Said(note),
     )
 
 
@@ -87,89 +100,75 @@ def _kit(job: Job) -> tuple[Block, ...]:
     short = [line for line in plan.kit if line.short]
     rest = [line for line in plan.kit if not line.short]
     common = usual([line.sources for line in plan.kit])
-    said = Said("Amounts that name no other source:", common)
-    source = (Paragraph(said, size=Size.SMALL),) if common else ()
-    words = f"{counted(len(short), 'item')} short." if short else "Nothing is known to be short."
-    tone = Tone.NOT_OK if short else Tone.OK
-    return (
-        Paragraph(Said(words, tone=tone, strong=True)),
-        *source,
-        Table(KIT_COLUMNS, tuple(_line(job, line, common) for line in (*short, *rest))),
-    )
+    blocks: list[Block] = []
+    if short:
+        blocks.append(Table(SHORT_COLUMNS, tuple(_short(job, line, common) for line in short)))
+    if rest:
+        source = Said("amounts that name no other source:", common) if common else None
+        ticks = tuple(_tick(job, line, common) for line in rest)
+        blocks += [Heading("Tick what is there; count it where no stock is named", source)]
+        blocks += [TickList(ticks)]
+    return tuple(blocks)
 
 
-def _adhesive(job: Job, adhesive: Adhesive) -> Row:
-    limit = "–" if adhesive.limit is None else show_temperature(adhesive.limit.celsius, job.units)
+def _adhesive(job: Job, adhesive: Adhesive) -> RunIn:
+    limit = adhesive.limit
+    heat = "not recorded" if limit is None else show_temperature(limit.celsius, job.units)
     bake = adhesive.bake_limit
     baked = "ask its maker" if bake is None else show_temperature(bake.celsius, job.units)
-    return Row(
-        (
-            Said(adhesive.name or adhesive.id, strong=True),
-            Said(adhesive.kind or "–"),
-            Said(adhesive.batch or "not recorded"),
-            Said(day_of(adhesive.use_by) if adhesive.use_by else "not recorded"),
-            Said(limit),
-            Said(baked),
-        )
+    use_by = day_of(adhesive.use_by) if adhesive.use_by else "not recorded"
+    said = (
+        adhesive.kind or "kind not recorded",
+        f"batch {adhesive.batch or 'not recorded'}",
+        f"use by {use_by}",
+        f"limit while curing {heat}",
+        f"bake limit {baked}",
     )
+    lead = Said(f"Adhesive {adhesive.name or adhesive.id}:", strong=True)
+    return RunIn(tuple(Said(words) for words in said), lead)
 
 
-def _adhesives(job: Job) -> tuple[Block, ...]:
-    if not job.repair.adhesives:
-        return ()
-    columns = (
-        Column("adhesive", 2.0),
-        Column("kind", 1.5),
-        Column("batch", 1.2),
-        Column("use by", 1.2),
-        Column("limit while curing"),
-        Column("bake limit"),
-    )
-    rows = tuple(_adhesive(job, adhesive) for adhesive in job.repair.adhesives)
-    return (Heading("Adhesive"), Table(columns, rows))
-
-
-def _pad(job: Job, part: PartAnswer) -> Row:
-    quieter = part.quieter_dB
-    said = "–" if quieter is None else f"{quieter.low:.0f} to {quieter.high:.0f} dB"
-    mass = "–" if part.pad_mass_kg is None else f"{part.pad_mass_kg:.2f} kg"
-    coverage = "–" if part.coverage is None else f"{100 * part.coverage:.0f} %"
-    return Row(
-        (
-            Said(job.part(part.part), strong=True),
-            Said(counted(len(part.pads), "pad")),
-            Said(show_area(part.pad_area_m2, job.units)),
-            Said(mass),
-            Said(coverage),
-            Said(said, part.sources),
-            Said("; ".join(part.missing)),
-        )
-    )
+def _pad(job: Job, part: PartAnswer) -> Said:
+    words = [f"{job.part(part.part)}: {counted(len(part.pads), 'pad')}"]
+    words.append(show_area(part.pad_area_m2, job.units))
+    if part.pad_mass_kg is not None:
+        words.append(f"{part.pad_mass_kg:.2f} kg")
+    if part.coverage is not None:
+        words.append(f"{100 * part.coverage:.0f} % covered")
+    if part.quieter_dB is not None:
+        words.append(f"quieter by {part.quieter_dB.low:.0f} to {part.quieter_dB.high:.0f} dB")
+    words += [f"missing: {missed}" for missed in part.missing]
+    return Said(", ".join(words), part.sources)
 
 
 def _pads(job: Job) -> tuple[Block, ...]:
     quiet = job.answers.quiet
     if isinstance(quiet, Unanswered):
-        return (Heading("Sound pads"), missing("Sound pads", quiet))
+        return (missing("Sound pads", quiet),)
     if not quiet.parts:
         return ()
-    columns = (
-        Column("panel", 1.6),
-        Column("pads"),
-        Column("area"),
-        Column("mass"),
-        Column("covered"),
-        Column("quieter by"),
-        Column("missing", 1.6),
-    )
-    sheets = ""
+    said = [_pad(job, part) for part in quiet.parts]
     if quiet.sheets is not None:
-        sheets = f"Cut from {counted(quiet.sheets, 'sheet')}."
-    cautions = tuple(Paragraph(Said(f"▲ {words}")) for words in quiet.cautions)
-    rows = tuple(_pad(job, part) for part in quiet.parts)
-    return (Heading("Sound pads", Said(sheets)), Table(columns, rows), *cautions)
+        said.append(Said(f"cut from {counted(quiet.sheets, 'sheet')}"))
+    found: list[Block] = [RunIn(tuple(said), Said("Sound pads:", strong=True))]
+    if quiet.cautions:
+        lines = tuple(Said(words) for words in quiet.cautions)
+        found.append(RunIn(lines, Said("▲ Pads:", strong=True), Size.SMALL))
+    return tuple(found)
+
+
+def _shortages(job: Job) -> Said | None:
+    """How much is short, in words."""
+    plan = job.answers.plan
+    if isinstance(plan, Unanswered) or not plan.kit:
+        return None
+    short = sum(line.short for line in plan.kit)
+    words = f"{counted(short, 'item')} short." if short else "Nothing is known to be short."
+    return Said(words, tone=Tone.NOT_OK if short else Tone.OK, strong=True)
 
 
 def kit_section(job: Job) -> Section:
     """Everything that must be at hand."""
-    return Section("Parts list", (*_kit(job), *_adhesives(job), *_pads(job)))
+    adhesives = (_adhesive(job, adhesive) for adhesive in job.repair.adhesives)
+    blocks = (*_kit(job), *adhesives, *_pads(job))
+    return Section("Parts list", blocks, after=_shortages(job))

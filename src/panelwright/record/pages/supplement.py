@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from panelwright.plan.supplement import Kind
 from panelwright.record.blocks import (
     Align,
+    Bullets,
     Card,
     Cards,
     Column,
@@ -22,7 +23,7 @@ from panelwright.record.blocks import (
 )
 
 if TYPE_CHECKING:
-    from panelwright.plan.supplement import Supplement
+    from panelwright.plan.supplement import Change, Supplement
     from panelwright.record.blocks import Block
 
 # What the office reads first stands first.
@@ -36,20 +37,35 @@ TITLES = {
 }
 
 
+MANY = (Kind.KIT, Kind.STEP)
+"""Kinds of which there may be dozens: two columns of short lines instead of a table."""
+NOTHING = ("", "–", "-")
+
+
+def _short(change: Change) -> Said:
+    """A change in one line: what, and from what to what."""
+    if change.before in NOTHING:
+        return Said(f"{change.what}: {change.after}")
+    after = "left out" if change.after in NOTHING else change.after
+    return Said(f"{change.what}: {change.before} → {after}")
+
+
 def _group(sheet: Supplement, kind: Kind) -> tuple[Block, ...]:
+    changes = [change for change in sheet.changes if change.kind is kind]
+    if not changes:
+        return ()
+    if kind in MANY:
+        return (Heading(TITLES[kind]), Bullets(tuple(_short(change) for change in changes), 2))
     rows = tuple(
         Row((Said(change.what, strong=True), Said(change.before), Said(change.after)))
-        for change in sheet.changes
-        if change.kind is kind
+        for change in changes
     )
-    if not rows:
-        return ()
     columns = (
         Column(TITLES[kind].lower(), 2.6),
         Column("before", 1.0, Align.LEFT),
         Column("now", 1.4, Align.LEFT),
     )
-    return (Heading(TITLES[kind]), Table(columns, rows))
+    return (Table(columns, rows),)
 
 
 def supplement_section(sheet: Supplement) -> Section:

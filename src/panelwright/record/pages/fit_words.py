@@ -1,0 +1,48 @@
+"""Sentences of the fit in the units of the pages, built from its numbers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from panelwright.quantities import Units, show_length
+
+if TYPE_CHECKING:
+    from panelwright.fit.answer import BodyAnswer, Move, NextReading, Unseen
+
+
+def move_said(move: Move, units: Units) -> str:
+    """Where to push, which way, how far."""
+    if units is Units.MM:
+        return move.words
+    import numpy as np  # noqa: PLC0415 - the fit's words are made from arrays
+
+    from panelwright.fit.words import move_words  # noqa: PLC0415
+
+    return move_words(move.place, np.array(move.along) * move.by_mm, units)
+
+
+def unseen_said(unseen: Unseen, units: Units) -> str:
+    """What these readings would not show."""
+    if units is Units.MM:
+        return unseen.words
+    import numpy as np  # noqa: PLC0415
+
+    from panelwright.fit.words import unseen_words  # noqa: PLC0415
+
+    return unseen_words(unseen.place, np.array(unseen.along), unseen.u_mm, units)
+
+
+def body_said(body: BodyAnswer, units: Units) -> str:
+    """Whether the body itself is true."""
+    if units is Units.MM:
+        return body.words
+    from panelwright.fit.body import body_words  # noqa: PLC0415
+
+    return body_words(body.status, body.pairs, body.sheet, units)
+
+
+def next_said(reading: NextReading, units: Units) -> str:
+    """A reading worth taking, and about how long it will be."""
+    if reading.length_mm is None:
+        return reading.words
+    return f"{reading.words}, about {show_length(reading.length_mm, units, 10.0)}"
