@@ -32,7 +32,7 @@ from panelwright.record.notes import LETTERS
 from panelwright.record.packet import document, record
 from panelwright.record.pages.cautions import caution_names
 from panelwright.record.published import as_json
-from panelwright.record.typeset import MAIN, TEMPLATE_FOLDER, shipped_fonts
+from panelwright.record.typeset import MAIN, TEMPLATE_FOLDER, Density, shipped_fonts, typeset
 
 SHIPPED = {"NotoSans-Regular", "NotoSans-Bold", "NotoSansMath-Regular", "NotoSansSymbols2-Regular"}
 HOSTILE = (
@@ -402,6 +402,51 @@ def test_units_change_lengths_and_nothing_else():
     assert "40.0 mm" in whole(packet())
     assert "push the at L3 0.150 in down" in whole(inch)
     assert inch.pages == packet().pages
+
+
+def test_pages_are_set_closer_only_where_they_would_be_too_many(monkeypatch):
+    asked: list[Density] = []
+    pages = iter([9, 8, 7])
+
+    def typeset(_: object, density: Density = Density.NORMAL) -> tuple[bytes, int]:
+        asked.append(density)
+        return density.value.encode(), next(pages)
+
+    monkeypatch.setattr("panelwright.record.packet.typeset", typeset)
+    made = record(sample.repair(), sample.answers(), sample.options())
+    assert (made.pdf, made.pages) == (b"close", 8)
+    made = record(sample.repair(), sample.answers(), sample.options())
+    assert (made.pdf, made.pages) == (b"normal", 7)
+    assert asked == [Density.NORMAL, Density.CLOSE, Density.NORMAL]
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_set_close_nothing_is_lost(paper):
+    job = Job(sample.repair(), sample.answers(), sample.options())
+    data = written(document(job), Writer(), paper.value)
+    normal, close = (PdfReader(io.BytesIO(typeset(data, density)[0])).pages for density in Density)
+    words = [
+        sorted("".join(page.extract_text() for page in pages).replace(" ", "").replace("\n", ""))
+        for pages in (normal, close)
+    ]
+    if len(normal) == len(close):
+        assert words[0] == words[1]
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_the_cover_is_one_page_however_much_is_open(paper):
+    problems = tuple(
+        Problem(f"part[{n}].name", f"number {n}, " + "a very long tale " * 20, hard=False)
+        for n in range(14)
+    )
+    repair = replace(sample.repair(), problems=problems)
+    made = record(repair, sample.answers(), replace(sample.options(), paper=paper))
+    pages = texts(made)
+    assert "Lead: read, released for work" in pages[0]
+    assert "What comes off, and every step in order" in pages[1]
+    behind = " ".join(" ".join(pages[1:]).split())
+    assert all(f"number {n}," in behind for n in range(14))  # whole behind, not cut short
+    assert behind.count("a very long tale") >= 14 * 20 - 1  # one may stand over a page's end
 
 
 def test_a_file_with_two_cautions_of_one_name_tells_them_apart():

@@ -17,11 +17,12 @@ from panelwright.record.pages.joint_sheets import joints_section
 from panelwright.record.pages.kit import kit_section
 from panelwright.record.pages.steps import steps_section
 from panelwright.record.pages.supplement import supplement_section
-from panelwright.record.typeset import typeset
+from panelwright.record.typeset import Density, typeset
 
 if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
     from panelwright.record.answer import Answers, Options
+    from panelwright.record.data import Data
 
 
 def document(job: Job) -> Document:
@@ -53,6 +54,19 @@ def document(job: Job) -> Document:
     )
 
 
+MOST_PAGES = 8
+"""Pages of a job file that can still be carried about, the supplement's apart."""
+
+
+def _set(data: Data, most: int) -> tuple[bytes, int]:
+    """The pages; set closer where they would be too many and that helps."""
+    pdf, pages = typeset(data)
+    if pages <= most:
+        return pdf, pages
+    closer = typeset(data, Density.CLOSE)
+    return closer if closer[1] < pages else (pdf, pages)
+
+
 def record(repair: Repair, answers: Answers, options: Options) -> Packet:
     """Write the job file.
 
@@ -76,7 +90,8 @@ def record(repair: Repair, answers: Answers, options: Options) -> Packet:
     """
     job = Job(repair, answers, options)
     writer = Writer()
-    pdf, pages = typeset(written(document(job), writer, options.paper.value))
+    data = written(document(job), writer, options.paper.value)
+    pdf, pages = _set(data, MOST_PAGES if options.supplement is None else MOST_PAGES + 1)
     return Packet(
         pdf=pdf,
         pages=pages,

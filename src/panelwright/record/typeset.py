@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from enum import StrEnum
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -40,7 +41,14 @@ def shipped_fonts() -> typst.Fonts:
     return fonts
 
 
-def typeset(data: Data) -> tuple[bytes, int]:
+class Density(StrEnum):
+    """How close the lines stand; the template knows both."""
+
+    NORMAL = "normal"
+    CLOSE = "close"
+
+
+def typeset(data: Data, density: Density = Density.NORMAL) -> tuple[bytes, int]:
     """Set the job file; the PDF and its number of pages.
 
     Raises
@@ -54,7 +62,8 @@ def typeset(data: Data) -> tuple[bytes, int]:
     strange = missing(text)
     if strange:
         raise TypesetError(f"no shipped font shows {', '.join(f'U+{ord(c):04X}' for c in strange)}")
-    inputs, fonts, root = {"data": text}, shipped_fonts(), str(TEMPLATE_FOLDER)
+    inputs = {"data": text, "density": density.value}
+    fonts, root = shipped_fonts(), str(TEMPLATE_FOLDER)
     try:
         pdf, warnings = typst.compile_with_warnings(
             MAIN, root=root, font_paths=fonts, ignore_system_fonts=True, sys_inputs=inputs

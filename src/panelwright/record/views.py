@@ -14,7 +14,7 @@ Vector = tuple[float, float, float]
 Matrix = tuple[Vector, Vector, Vector]
 
 SCALES = (1, 2, 4, 5, 8, 10, 12, *range(15, 100, 5), 100, 120, 150, 200, 300, 500, 1000)
-MARGIN_MM = 9.5
+MARGIN_MM = 8.5
 """Room around a view's points for labels, arrows and ellipses."""
 TITLE_MM = 6.0
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from panelwright.plan.answer import Who
 from panelwright.quantities import show_minutes
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import Box, BoxKind, Card, Cards, Cover, Said, SignOff, Tone
-from panelwright.record.pages.open_points import open_points
+from panelwright.record.pages.open_points import open_points, problem_words, shortages
 from panelwright.record.when import day_of
 
 if TYPE_CHECKING:
@@ -20,9 +21,12 @@ if TYPE_CHECKING:
     from panelwright.record.job import Job
 
 MOST_OPEN = 8
-"""Lines of open points on the cover; the rest stands on the pages behind."""
+"""Lines of open points on the cover; the rest stands with the plan."""
+LONGEST = 230
+"""Letters of an open point on the cover."""
 MOST_CLOCKS = 5
-MOST_CAUTIONS = 7
+MOST_CAUTIONS, FEWER_CAUTIONS, MANY_OPEN = 7, 5, 6
+"""Cautions on the cover; fewer where so many points are open."""
 
 ALWAYS = (
     "Follow the maker's procedure, local codes and licensed practice. "
@@ -172,14 +176,38 @@ def _clocks(job: Job) -> Iterator[Card]:
         yield from [card] if card else []
 
 
+def _fits(said: Said) -> bool:
+    """Whether a line is short enough for the cover."""
+    return len(said.text) <= LONGEST
+
+
+def _cut(said: Said) -> Said:
+    """A line cut at a word for the cover; the whole stands behind."""
+    if _fits(said):
+        return said
+    words = said.text[: LONGEST - 2].rpartition(" ")[0] or said.text[: LONGEST - 2]
+    return replace(said, text=f"{words} …")
+
+
+def open_behind(job: Job) -> tuple[Said, ...]:
+    """Open points that the cover cuts short or has no room for, and no other page has."""
+    found = open_points(job)
+    told = [said.text for said in found[:MOST_OPEN] if _fits(said)]
+    told += [said.text for said in shortages(job)]
+    for answer in (job.answers.fit, job.answers.bond):  # their pages list their own problems
+        if not isinstance(answer, Unanswered):
+            told += [problem_words(problem) for problem in answer.problems]
+    return tuple(said for said in found if said.text not in told)
+
+
 def _open(job: Job) -> Box:
     found = open_points(job)
     title = "OPEN: SETTLE BEFORE YOU RELY ON IT"
     if not found:
         return Box(BoxKind.INFO, "NOTHING OPEN", (Said("No shortage, no question, no problem."),))
-    shown = tuple(found[:MOST_OPEN])
+    shown = tuple(_cut(said) for said in found[:MOST_OPEN])
     rest = len(found) - len(shown)
-    more = (Said(f"and {rest} more, on the pages behind", tone=Tone.QUIET),) if rest else ()
+    more = (Said(f"and {rest} more, under Plan", tone=Tone.QUIET),) if rest > 0 else ()
     return Box(BoxKind.MISSING, title, shown + more)
 
 
@@ -200,8 +228,9 @@ def _safety(job: Job) -> Box:
     if not cautions and not isinstance(job.answers.teardown, Unanswered):
         cautions = {words: words for words in job.answers.teardown.first}
     words = [cautions[key] for key in sorted(cautions, key=_gravity)]
-    rest = len(words) - MOST_CAUTIONS
-    lines = [Said(line) for line in words[:MOST_CAUTIONS]]
+    most = FEWER_CAUTIONS if len(open_points(job)) >= MANY_OPEN else MOST_CAUTIONS
+    rest = len(words) - most
+    lines = [Said(line) for line in words[:most]]
     if rest > 0:
         lines.append(Said(f"and {rest} more, each at its step", tone=Tone.QUIET))
     return Box(BoxKind.SAFETY, "SAFETY", (*lines, Said(ALWAYS, strong=True)))

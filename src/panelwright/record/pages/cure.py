@@ -29,6 +29,7 @@ from panelwright.record.blocks import (
 )
 from panelwright.record.drawings import cure_chart, plan_chart
 from panelwright.record.job import inside, is_wait, missing, runs
+from panelwright.record.pages.cover import open_behind
 from panelwright.sources import merge
 
 if TYPE_CHECKING:
@@ -189,10 +190,9 @@ def cure_section(job: Job) -> Section:
     table: tuple[Block, ...] = (
         (Table(CLOCK_COLUMNS, rows),) if rows else (Paragraph(Said("No joint is bonded.")),)
     )
-    problems = tuple(Said(f"{p.where}: {p.what}", tone=Tone.OPEN) for p in bond.problems)
-    open_box: tuple[Block, ...] = (
-        (Box(BoxKind.MISSING, "Missing for the cure", problems),) if problems else ()
-    )
+    problems = tuple(Said(f"{p.where}: {p.what}") for p in bond.problems)
+    lead_open = Said("Missing for the cure:", tone=Tone.OPEN, strong=True)
+    open_box = (RunIn(problems, lead_open),) if problems else ()
     lines = (_stays(job, bond), _surface(bond))
     blocks = (*table, *lines, *_charts(job, bond), *_advice(job, bond), *open_box)
     lead = "Work time shows its early end, handling its late end: the safe ones."
@@ -208,11 +208,17 @@ def _critical(job: Job, plan: PlanAnswer) -> str:
     return "; ".join(said)
 
 
+def _also_open(job: Job) -> tuple[Block, ...]:
+    """What is open and stands not in full on the cover."""
+    behind = open_behind(job)
+    return (RunIn(behind, Said("Also open:", tone=Tone.OPEN, strong=True)),) if behind else ()
+
+
 def plan_section(job: Job) -> Section:
     """The plan as bars over the shop's hours."""
     plan = job.answers.plan
     if isinstance(plan, Unanswered):
-        return Section("Plan", (missing("The plan", plan),))
+        return Section("Plan", (missing("The plan", plan), *_also_open(job)))
     blocks: list[Block] = []
     if plan.why:
         blocks.append(
@@ -228,4 +234,4 @@ def plan_section(job: Job) -> Section:
     if critical:
         said.append(Said(f"what sets the ready-for-paint time: {critical}"))
     blocks.append(RunIn(tuple(said), size=Size.SMALL))
-    return Section("Plan", tuple(blocks))
+    return Section("Plan", (*blocks, *_also_open(job)))

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 REACH_MM, NEAR = 400.0, 0.5
 """How far ahead and behind the part points of the body are drawn: length, share of the part's."""
-PAPER_WIDTH_MM = 101.0
-PAPER_HEIGHT_MM = 116.0
+PAPER_WIDTH_MM = 97.0
+PAPER_HEIGHT_MM = 108.0
 """The tables stand beside it."""
 
 

@@ -10,6 +10,7 @@ from panelwright.record.blocks import Said, Tone
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from panelwright.facts.problem import Problem
     from panelwright.plan.answer import KitLine
     from panelwright.record.job import Job
 
@@ -81,6 +82,11 @@ def _unanswered(job: Job) -> Iterator[Said]:
             yield Said(f"{name}, not answered: {why}", tone=Tone.OPEN)
 
 
+def problem_words(problem: Problem) -> str:
+    """A problem in one line: where, and what."""
+    return f"{problem.where}: {problem.what}"
+
+
 def _problems(job: Job) -> Iterator[Said]:
     seen: set[tuple[str, str]] = set()
     answers = job.answers
@@ -99,18 +105,24 @@ def _problems(job: Job) -> Iterator[Said]:
     for problem in (problem for group in groups for problem in group):
         if (problem.where, problem.what) not in seen:
             seen.add((problem.where, problem.what))
-            yield Said(f"{problem.where}: {problem.what}", tone=Tone.OPEN)
+            yield Said(problem_words(problem), tone=Tone.OPEN)
+
+
+def shortages(job: Job) -> tuple[Said, ...]:
+    """What is missing or useless on its day; the parts list has the same in full."""
+    plan = job.answers.plan
+    kit = () if isinstance(plan, Unanswered) else plan.kit
+    return tuple(_short(line) for line in kit if line.short)
 
 
 def open_points(job: Job) -> tuple[Said, ...]:
     """Everything open, what stops the work first."""
     plan = job.answers.plan
     infeasible = () if isinstance(plan, Unanswered) else plan.why
-    kit = () if isinstance(plan, Unanswered) else plan.kit
     return (
         *(Said(why, tone=Tone.NOT_OK) for why in infeasible),
         *_too_hot(job),
-        *(_short(line) for line in kit if line.short),
+        *shortages(job),
         *_asks(job),
         *_suspects(job),
         *_unanswered(job),
