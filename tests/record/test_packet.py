@@ -32,7 +32,14 @@ from panelwright.record.notes import LETTERS
 from panelwright.record.packet import document, record
 from panelwright.record.pages.cautions import caution_names
 from panelwright.record.published import as_json
-from panelwright.record.typeset import MAIN, TEMPLATE_FOLDER, Density, shipped_fonts, typeset
+from panelwright.record.typeset import (
+    MAIN,
+    TEMPLATE_FOLDER,
+    Density,
+    counted,
+    shipped_fonts,
+    typeset,
+)
 
 SHIPPED = {"NotoSans-Regular", "NotoSans-Bold", "NotoSansMath-Regular", "NotoSansSymbols2-Regular"}
 HOSTILE = (
@@ -80,6 +87,20 @@ def test_pages_are_counted_and_hash_is_of_the_file():
         "signed_by": ["K. Example"],
         "replaced": [],
     }
+
+
+@pytest.mark.invariant
+def test_pages_are_counted_whatever_a_text_says():
+    tale = read(hostile_repair("/Type/Pages/Count 99"))
+    made = record(tale, sample.answers(), sample.options())
+    assert made.pages == len(reader(made).pages)
+
+
+@pytest.mark.exact
+def test_a_count_that_is_not_plain_is_none():
+    assert counted(b"<</Type/Pages/Count 7/Kids[]>>") == 7
+    assert counted(b"<</Type/Pages/Count 7>> (/Type/Pages/Count 99)") is None
+    assert counted(b"no tree") is None
 
 
 @pytest.mark.invariant

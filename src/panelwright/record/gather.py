@@ -10,7 +10,6 @@ from panelwright.facts.problem import Question
 from panelwright.plan.supplement import Side, Supplement
 from panelwright.plan.supplement import supplement as difference
 from panelwright.record.answer import Answers, Unanswered
-from panelwright.record.drawings import warm_up
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -45,7 +44,6 @@ def gather(repair: Repair, *, as_of: datetime | None = None) -> Answers:
     as_of : datetime or None
         The time from which the plan starts; None: as the facts stand.
     """
-    warm_up()  # charts follow; the engine starts while the rooms compute
     apart = _asked(repair, Question.TEARDOWN, lambda: teardown.answer(repair))
     made = _asked(repair, Question.JOINTS, lambda: joints.answer(repair))
     place = _asked(repair, Question.FIT, lambda: fit.answer(repair))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
@@ -48,6 +49,19 @@ class Density(StrEnum):
     CLOSE = "close"
 
 
+_COUNT = re.compile(rb"/Type\s*/Pages\s*/Count (\d+)")
+
+
+def counted(pdf: bytes) -> int | None:
+    """Pages as the file's page tree counts them; None where that is not plain to see.
+
+    To ask the typesetter would set the whole file once more. A text in the file may look like a
+    page tree, so several different counts are none.
+    """
+    found = {int(count) for count in _COUNT.findall(pdf)}
+    return found.pop() if len(found) == 1 else None
+
+
 def typeset(data: Data, density: Density = Density.NORMAL) -> tuple[bytes, int]:
     """Set the job file; the PDF and its number of pages.
 
@@ -68,18 +82,20 @@ def typeset(data: Data, density: Density = Density.NORMAL) -> tuple[bytes, int]:
         pdf, warnings = typst.compile_with_warnings(
             MAIN, root=root, font_paths=fonts, ignore_system_fonts=True, sys_inputs=inputs
         )
-        pages = typst.query(
-            MAIN,
-            PAGES,
-            field="value",
-            one=True,
-            root=root,
-            font_paths=fonts,
-            ignore_system_fonts=True,
-            sys_inputs=inputs,
+        pages = counted(pdf) or int(
+            typst.query(
+                MAIN,
+                PAGES,
+                field="value",
+                one=True,
+                root=root,
+                font_paths=fonts,
+                ignore_system_fonts=True,
+                sys_inputs=inputs,
+            )
         )
     except typst.TypstError as error:
         raise TypesetError(f"the job file could not be set: {error.diagnostic}") from error
     if warnings:
         raise TypesetError("; ".join(str(warning.message) for warning in warnings))
-    return pdf, int(pages)
+    return pdf, pages
