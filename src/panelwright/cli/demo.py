@@ -9,7 +9,9 @@ from pathlib import Path
 import click
 
 from panelwright.cli import job_file, overview
+from panelwright.cli.load import load
 from panelwright.errors import PanelwrightError
+from panelwright.quantities import Units
 
 
 def _example(name: str) -> Traversable:
@@ -25,7 +27,12 @@ def _example(name: str) -> Traversable:
 
 def run(output: str, units: str) -> int:
     """Print the demonstration's answers and write its job file."""
+    from panelwright.record import gather, warm_up  # noqa: PLC0415
+
     with as_file(_example("heron.toml")) as path:
-        status = overview.overview(str(path), units)
-        click.echo()
-        return job_file.write(str(path), output, job_file.Wishes(units=units)) or status
+        repair = load(str(path))
+    warm_up()  # the charts' engine starts while the rooms compute
+    answers = gather(repair)
+    status = overview.say(repair, answers, Units(units))
+    click.echo()
+    return job_file.put(repair, answers, output, job_file.Wishes(units=units)) or status

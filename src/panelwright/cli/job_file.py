@@ -15,7 +15,8 @@ from panelwright.errors import PanelwrightError
 from panelwright.facts.problem import Question
 
 if TYPE_CHECKING:
-    from panelwright.record import Packet
+    from panelwright.facts.repair import Repair
+    from panelwright.record import Answers, Packet
 
 
 def _written(path: Path, content: bytes) -> None:
@@ -43,12 +44,10 @@ class Wishes:
     units: str = "mm"
 
 
-def _packet(file: str, wishes: Wishes) -> Packet:
+def _packet(repair: Repair, answers: Answers, wishes: Wishes) -> Packet:
     from panelwright.quantities import Units  # noqa: PLC0415
     from panelwright.record import Options, Paper, gather, record, supplement  # noqa: PLC0415
 
-    repair = load_for(file, Question.RECORD)
-    answers = gather(repair, as_of=wishes.as_of)
     change = None
     if wishes.before is not None:
         earlier = load_for(wishes.before, Question.RECORD)
@@ -62,12 +61,14 @@ def _packet(file: str, wishes: Wishes) -> Packet:
     return record(repair, answers, options)
 
 
-def write(file: str, output: str, wishes: Wishes, *, as_json: bool = False) -> int:
-    """Write the job file of a repair file and say how many pages it has."""
+def put(
+    repair: Repair, answers: Answers, output: str, wishes: Wishes, *, as_json: bool = False
+) -> int:
+    """Write the job file of a repair whose answers are known, and say how many pages it has."""
     from panelwright.cli.pages.record import page  # noqa: PLC0415
     from panelwright.record.published import as_json as published  # noqa: PLC0415
 
-    packet = _packet(file, wishes)
+    packet = _packet(repair, answers, wishes)
     _written(Path(output), packet.pdf)
     return say(
         partial(published, packet),
@@ -77,3 +78,13 @@ def write(file: str, output: str, wishes: Wishes, *, as_json: bool = False) -> i
         as_json=as_json,
         units=wishes.units,
     )
+
+
+def write(file: str, output: str, wishes: Wishes, *, as_json: bool = False) -> int:
+    """Write the job file of a repair file, or of a stored repair."""
+    from panelwright.record import gather, warm_up  # noqa: PLC0415
+
+    repair = load_for(file, Question.RECORD)
+    warm_up()  # the charts' engine starts while the rooms compute
+    answers = gather(repair, as_of=wishes.as_of)
+    return put(repair, answers, output, wishes, as_json=as_json)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sys
+from contextlib import suppress
 from functools import partial
 
 import click
 
 from panelwright.cli.ask import DONE, guarded
 from panelwright.cli.stored import place, store_options
+from panelwright.errors import PanelwrightError
 
 PORT = 8420
 
@@ -34,9 +36,8 @@ def serve(
 
 
 def _serve(data: str | None, database: str | None, port: int, *, opens: bool) -> int:
-    import uvicorn  # noqa: PLC0415
-
     from panelwright.web import Settings, create_app  # noqa: PLC0415
+    from panelwright.web.server import Server  # noqa: PLC0415
 
     settings = Settings(place(data, database), port=port)
     app = create_app(settings)
@@ -44,12 +45,9 @@ def _serve(data: str | None, database: str | None, port: int, *, opens: bool) ->
     click.echo(f"Panelwright is at {address} (stored in {settings.place}); Ctrl+C ends it.")
     if opens:
         click.launch(address)
-    uvicorn.run(
-        app,
-        host=settings.host,
-        port=port,
-        log_level="warning",
-        timeout_graceful_shutdown=2,
-        server_header=False,
-    )
+    server = Server(app, host=settings.host, port=port)
+    with suppress(KeyboardInterrupt):
+        server.run()
+    if not server.started:
+        raise PanelwrightError(f"port {port} is taken; name another one: --port {port + 1}")
     return DONE
