@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 from urllib.parse import quote
@@ -64,6 +64,8 @@ class Group:
     ----------
     next : str
         The moment that comes next, empty where all have passed.
+    first : bool
+        Whether it is the one to go on with.
     for_ : tuple of str
         Names of the joints that wait for it.
     ask : tuple of str
@@ -77,6 +79,7 @@ class Group:
     label: str
     lines: tuple[Line, ...]
     next: str
+    first: bool
     for_: tuple[str, ...]
     ask: tuple[str, ...]
     last: tuple[str, ...]
@@ -162,10 +165,18 @@ def groups(
     rank = {part: -place for place, part in enumerate(order)}
     ordered = sorted(by_panel.items(), key=lambda item: rank.get(item[0], 0))
     ask = asked(joints)
-    return tuple(
+    found = [
         _group(known, number, panel, tuple(bonds), ask)
         for number, (panel, bonds) in enumerate(ordered)
-    )
+    ]
+    current = pressing(found)
+    return tuple(replace(group, first=group is current) for group in found)
+
+
+def pressing(groups: Iterable[Group]) -> Group | None:
+    """Give the group to go on with: where adhesive is open first, where it only sets last."""
+    ranks = {"closed": 0, "rivets-set": 0, "bead-begun": 1, "prepared": 1, "released": 2}
+    return min((one for one in groups if one.next), key=lambda one: ranks[one.next], default=None)
 
 
 def _group(
@@ -183,6 +194,7 @@ def _group(
         label=part.label if part else panel,
         lines=tuple(_line(known, place, bond, names, ask) for place, bond in enumerate(bonds)),
         next=following,
+        first=False,
         for_=tuple(names[joint] for joint in waiting(done, able, following)),
         ask=tuple(names[bond.joint] for bond in bonds if bond.joint in ask),
         last=tuple(str(fact.id) for fact in last),
@@ -251,7 +263,7 @@ def instruction(answer: BondAnswer | Unanswered, groups: tuple[Group, ...]) -> t
     """Say what to do next about the bonds: instruction, reason, and "bad" where it is a stop."""
     if isinstance(answer, Unanswered):
         return "When it holds cannot be said yet.", answer.why[0] if answer.why else "", ""
-    current = next((group for group in groups if group.next), None)
+    current = pressing(groups)
     if current is None:
         return "Every joint is released.", "Nothing is left to be timed.", ""
     begun = current.next in ("closed", "rivets-set", "released")
@@ -269,19 +281,11 @@ def instruction(answer: BondAnswer | Unanswered, groups: tuple[Group, ...]) -> t
 
 def times(bonds: Iterable[JointBond], names: Mapping[str, str]) -> tuple[Times, ...]:
     """Give work, handling and full times; joints that are alike in one row."""
-    alike: dict[tuple[object, ...], list[JointBond]] = {}
+    alike: dict[tuple[str, tuple[str, str, str], tuple[str, str, str]], list[str]] = {}
     for bond in bonds:
-        key = (bond.work_until_min, bond.handle_min, bond.full_min)
-        alike.setdefault(key, []).append(bond)
-    return tuple(
-        Times(
-            ", ".join(names.get(bond.joint, bond.joint) for bond in some),
-            _early(some[0].work_until_min),
-            _band(some[0].handle_min),
-            _band(some[0].full_min),
-        )
-        for some in alike.values()
-    )
+        said = (_early(bond.work_until_min), _band(bond.handle_min), _band(bond.full_min))
+        alike.setdefault(said, []).append(names.get(bond.joint, bond.joint))
+    return tuple(Times(", ".join(some), *said) for said, some in alike.items())
 
 
 def _early(minutes: float | None) -> str:

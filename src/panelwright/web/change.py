@@ -82,17 +82,22 @@ def without(known: Known, found: tuple[Fact, ...]) -> Known:
     return Known(known.name, log, fold(log))
 
 
+def words_of(known: Known, found: tuple[Fact, ...]) -> tuple[str, ...]:
+    """Say findings: the part, and what was found."""
+    names = {part.id: part.label for part in known.repair.parts}
+    return tuple(
+        f"{names.get(str(fact.body.get('part')), fact.body.get('part'))}: {fact.body.get('what')}"
+        for fact in found
+    )
+
+
 def change(answers: Answers, known: Known) -> Change | None:
     """Give what the latest hidden damage changes; None where none was found."""
     found = latest(known)
     if not found or not was_hidden(known, found):
         return None
     before = without(known, found)
-    names = {part.id: part.label for part in known.repair.parts}
-    words = tuple(
-        f"{names.get(str(fact.body.get('part')), fact.body.get('part'))}: {fact.body.get('what')}"
-        for fact in found
-    )
+    words = words_of(known, found)
     at_once = (*_parts(before.repair, known.repair), *_off(answers, before, known))
     when = answers.plan_time()
     long = answers.long(

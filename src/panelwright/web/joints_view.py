@@ -227,7 +227,8 @@ def upper(words: str) -> str:
 def instruction(joint: JointAnswer | None, label: str, units: Units) -> tuple[str, str, str]:
     """Say what to do at a joint: instruction, reason, and "bad" where it must not be done yet."""
     if joint is None:
-        return f"{upper(label)}: follow the procedure.", "Nothing is computed for this kind of joint.", ""
+        why = "Nothing is computed for this kind of joint."
+        return f"{upper(label)}: follow the procedure.", why, ""
     if joint.from_ is Origin.ASK:
         why = "The joint is structural and the procedure is silent: nothing is proposed."
         return f"{upper(label)}: ask the maker.", why, "bad"

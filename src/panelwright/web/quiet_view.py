@@ -21,7 +21,7 @@ ROOM_MM = 60.0
 """Around a sheet, for its measures."""
 LETTER_SHARE = 0.034
 """Height of the letters, of the sheet's longer side."""
-_LETTER_WIDTH = 0.58
+_LETTER_WIDTH = 0.64
 """Of a letter's height, on average."""
 
 
@@ -190,7 +190,7 @@ def _pad(put: Placement, high: float, letter: float) -> list[str]:
     up = [high - y for _, y in put.outline_mm]
     width = max(along) - min(along)
     middle = ((min(along) + max(along)) / 2.0, (min(up) + max(up)) / 2.0)
-    size = min(letter, width / (_LETTER_WIDTH * max(len(put.pad), 1)))
+    size = min(letter, width / (_LETTER_WIDTH * max(len(put.pad) + 2, 1)))
     arrow = " ↻" if put.turned else ""
     return [
         (

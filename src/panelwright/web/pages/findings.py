@@ -30,6 +30,7 @@ def page(there: There, form: Form) -> Response:
     """Show the page, with a form that was not taken where there is one."""
     known, answer = there.known, there.answers.teardown(there.known)
     answered = None if isinstance(answer, Unanswered) else answer
+    told = body_of(known, "procedure")
     words, why = findings_view.instruction(known.repair, answer)
     changed = change.change(there.answers, known)
     return show(
@@ -47,7 +48,7 @@ def page(there: There, form: Form) -> Response:
         rows=findings_view.rows(known),
         behind=[(part.id, part.label) for part in known.repair.parts],
         findings=findings_view.findings(known),
-        procedure=body_of(known, "procedure"),
+        procedure={key: str(told.get(key) or "") for key in ("reference", "revision", "read_on")},
         path=there.path("findings"),
     )
 

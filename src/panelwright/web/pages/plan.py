@@ -31,7 +31,9 @@ def plan(there: AtRepair) -> Response:
         there,
         "plan.html",
         heading="Plan",
-        instruction=_instruction(planned.answer, shown),
+        instruction=_instruction(planned.answer, shown)
+        if there.known.repair.parts
+        else ("Say what is damaged first.", "It is entered on the page Findings.", ""),
         plan=answer,
         making=not planned.current,
         unanswered=planned.answer.why if isinstance(planned.answer, Unanswered) else (),
