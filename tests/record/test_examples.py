@@ -87,7 +87,8 @@ def test_every_step_to_do_has_one_number_and_one_box(heron):
 def test_every_caution_of_an_open_step_is_said_in_full(heron):
     repair, answers = heron
     text = words_of(record(repair, answers, Options(as_of=AS_OF))).replace(" ", "")
-    cautions = {caution.words for step in answers.plan.steps for caution in step.cautions}
+    undone = [step for step in answers.plan.steps if not step.done]
+    cautions = {caution.words for step in undone for caution in step.cautions}
     assert cautions
     for words in cautions:
         assert words.replace(" ", "") in text
