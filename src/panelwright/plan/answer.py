@@ -82,10 +82,14 @@ class PlannedStep:
     concerns : tuple of str
         Ids of the parts and joints it works on.
     done : bool
-        Recorded as done, or taken as done because a later fact is recorded.
+        Recorded as done, or taken as done because a later fact is recorded. A hold point is never
+        taken as done.
     sources : tuple of Source
     short : str
         Its name on the chart; steps of one kind share it.
+    overtaken : bool
+        A hold point that is not recorded although a later step is: it stands at the plan's
+        beginning, to be signed or done before anything goes on.
     """
 
     id: str
@@ -107,6 +111,7 @@ class PlannedStep:
     done: bool
     sources: tuple[Source, ...]
     short: str = ""
+    overtaken: bool = False
 
 
 @dataclass(frozen=True)
@@ -159,12 +164,15 @@ class Ready:
         End of the hand-over in the schedule, every step taking its usual time.
     p50, p90 : datetime
         The times before which it is handed over in 50 and 90 of 100 cases.
+    zone : str
+        IANA name of this repair's own zone; the times above are in the plan's.
     """
 
     repair: str
     planned: datetime
     p50: datetime
     p90: datetime
+    zone: str = ""
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from panelwright.plan.facts_done import Progress
 from panelwright.plan.forward import Clock
 from panelwright.plan.library import Breaks
 from panelwright.plan.tasks import (
+    Between,
     Calendar,
     Goal,
     Lag,
@@ -133,7 +134,10 @@ class _Builder:
         return minutes_between(self.origin, job.now)
 
     def tasks(self, job: Job) -> list[Task]:
-        """Tasks of one repair; what is done keeps its time, what is only implied is left out."""
+        """Tasks of one repair; what is done keeps its time, what is only implied is left out.
+
+        A hold point that later facts have overtaken is a signature to be given at once.
+        """
         found = []
         for step in job.plan.steps.values():
             if step.id in job.progress.implied:
@@ -146,17 +150,28 @@ class _Builder:
     def _task(self, job: Job, step: Draft, id_: str) -> Task:
         name = step.name if len(self.jobs) == 1 else f"{job.repair}: {step.name}"
         length = max(step.minutes, 0)
+        if step.id in job.progress.overtaken:
+            now = self.now(job)
+            self.fixed[id_] = (now, now)
+            return Task(id_, 0, earliest=now, latest=now, name=name)
         if job.progress.done(step.id) or job.progress.under_way(step.id):
             return self._recorded(job, step, id_, name)
         if step.base == "arrive":
             arrives = job.arrivals.get(step.thing.key)
-            length = max(0, minutes_between(self.origin, arrives)) if arrives else 0
-            return Task(id_, length, name=name)
+            now = self.now(job)
+            end = max(now, minutes_between(self.origin, arrives)) if arrives else now
+            return Task(id_, end - now, earliest=now, latest=end, name=name)
         calendar = None if step.breaks is Breaks.ANYTIME else SHOP_HOURS
-        earliest = 0 if step.who is Who.NOBODY else self.now(job)
+        earliest = self._begins(job, step) if step.who is Who.NOBODY else self.now(job)
         return Task(
             id_, length, self._needs(step), calendar, PAUSE[step.breaks], earliest, None, name
         )
+
+    def _begins(self, job: Job, step: Draft) -> int:
+        """A wait may have begun in the past, but not before what it waits for was done."""
+        before = {*step.after, *(lag.before for lag in job.plan.lags if lag.after == step.id)}
+        times = [at for name, at in job.progress.implied.items() if name in before]
+        return max((minutes_between(self.origin, at) for at in times), default=0)
 
     def _needs(self, step: Draft) -> tuple[Need, ...]:
         if step.who is Who.NOBODY or step.people == 0:
@@ -190,7 +205,9 @@ class _Builder:
 
     def lags(self, job: Job) -> list[Lag]:
         """Who waits for whom, and the time limits; those that facts have overtaken are told."""
-        found = [Lag(name, step.id) for step in job.plan.steps.values() for name in step.after]
+        found = [
+            Lag(name, step.id) for step in job.plan.steps.values() for name in _awaited(job, step)
+        ]
         found += job.plan.lags
         return [lag for old in found if (lag := self._lag(job, old)) is not None]
 
@@ -200,6 +217,8 @@ class _Builder:
         if before not in self.drafts or after not in self.drafts:
             return None
         lag = replace(lag, before=before, after=after)
+        if lag.before in self.fixed:
+            lag = self._from_what_is_recorded(job, lag)
         if before in self.fixed and after in self.fixed:
             return None
         if after in self.fixed and lag.least is not None:
@@ -207,6 +226,17 @@ class _Builder:
         if before in self.fixed and lag.most is not None and not self.drafts[after].is_wait:
             lag = self._still_kept(job, lag)
         return None if lag.least is None and lag.most is None else lag
+
+    def _from_what_is_recorded(self, job: Job, lag: Lag) -> Lag:
+        """A longest time runs from the recorded end where nobody recorded the beginning."""
+        recorded = self.drafts[lag.before].id in job.progress.started
+        if recorded or lag.most is None or self.drafts[lag.after].is_wait:
+            return lag
+        from_end = {
+            Between.START_START: Between.END_START,
+            Between.START_END: Between.END_END,
+        }
+        return replace(lag, between=from_end.get(lag.between, lag.between))
 
     def _still_kept(self, job: Job, lag: Lag) -> Lag:
         """A limit that began in the past: kept where it still can be, else told and dropped."""
@@ -222,6 +252,25 @@ class _Builder:
         words = f"can no longer be kept: {lag.words}. Ask the adhesive's maker before going on"
         self.problems.append(Problem(where, words, hard=False))
         return replace(lag, most=None)
+
+
+def _awaited(job: Job, step: Draft) -> Iterator[str]:
+    """Steps that an open one waits for, also those that only a step already done waited for.
+
+    A wait that has begun is not held up: it runs from what was recorded.
+    """
+    if step.is_wait:
+        yield from step.after
+        return
+    queue, seen = list(step.after), set()
+    while queue:
+        name = queue.pop()
+        if name in seen:
+            continue
+        seen.add(name)
+        yield name
+        if job.progress.done(name) and not job.progress.done(step.id):
+            queue += job.plan.steps[name].after
 
 
 def _horizon(tasks: Sequence[Task], lags: Sequence[Lag], hours: Hours, now: int) -> int:

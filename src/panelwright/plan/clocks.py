@@ -7,20 +7,23 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from panelwright.facts.problem import Problem
-from panelwright.plan.library import settings
+from panelwright.plan.answer import Who
+from panelwright.plan.library import Breaks, settings
 from panelwright.plan.tasks import Between, Lag
 from panelwright.sources import Basis, Mark, Source, merge
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from panelwright.bond.answer import JointBond
     from panelwright.facts.models.parts import Joint
     from panelwright.plan.course import Course
-    from panelwright.plan.draft import DraftPlan
+    from panelwright.plan.draft import Draft, DraftPlan
 
 WORK = "work time"
 """Name that the limit from adhesive started to last rivet carries."""
+PREPARED = "prepared surface"
+"""Name that the limit from preparing to adhesive started carries."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,7 @@ def with_clocks(plan: DraftPlan, course: Course) -> DraftPlan:
         times = {joint.id: joint_times(course, joint) for joint in joints}
         problems += [p for joint in joints for p in _unknown(course, joint)]
         if joints:
-            lags += _bead_limits(course, part, min(t.work for t in times.values()))
+            lags += _bead_limits(course, part, _work(course, times))
         for joint in joints:
             plan = _cure(plan, joint, times[joint.id])
             lags += _cure_lags(plan, joint, part, times[joint.id])
@@ -53,6 +56,18 @@ def with_clocks(plan: DraftPlan, course: Course) -> DraftPlan:
         words = "is 0, but a joint is heated: planned with one that must be got"
         problems.append(Problem("shop.lamps", words, hard=False))
     return replace(plan, lags=(*plan.lags, *lags), problems=(*plan.problems, *problems))
+
+
+def _work(course: Course, times: Mapping[str, JointTimes]) -> float:
+    """Work time of a panel, the shortest of its joints'; the maker's answer may shorten it."""
+    asked = {joint.id for joint in course.asked if not _knows_work(course, joint)}
+    known = [found.work for joint, found in times.items() if joint not in asked]
+    return min(known or [found.work for found in times.values()])
+
+
+def _knows_work(course: Course, joint: Joint) -> bool:
+    found = bond_of(course, joint)
+    return found is not None and found.work_until_min is not None
 
 
 def bond_of(course: Course, joint: Joint) -> JointBond | None:
@@ -93,7 +108,12 @@ def _unknown(course: Course, joint: Joint) -> Iterator[Problem]:
     found = bond_of(course, joint)
     taken = settings()
     where = f"joint {joint.id}"
-    if found is None or found.work_until_min is None:
+    hours = f"{taken['handle_unknown'] / 60:g} h (common practice, no source)"
+    if joint in course.asked and (found is None or found.handle_min is None):
+        words = f"its adhesive is for the maker to say; planned with {hours} to handling strength"
+        yield Problem(where, words, hard=False)
+        return
+    if not _knows_work(course, joint):
         yield Problem(
             where,
             f"its adhesive's work time is not known; planned with {taken['work_unknown']:g} min "
@@ -103,8 +123,8 @@ def _unknown(course: Course, joint: Joint) -> Iterator[Problem]:
     if found is None or found.handle_min is None:
         yield Problem(
             where,
-            f"its handling time is not known; planned with {taken['handle_unknown'] / 60:g} h "
-            "(common practice, no source). Give [[adhesive.time]] event = handle.",
+            f"its handling time is not known; planned with {hours}. "
+            "Give [[adhesive.time]] event = handle.",
             hard=False,
         )
     if found is not None and found.over_limit:
@@ -118,15 +138,15 @@ def _unknown(course: Course, joint: Joint) -> Iterator[Problem]:
 
 
 def _bead_limits(course: Course, part: str, work: float) -> tuple[Lag, ...]:
-    """From prepared surface to bead, and from bead to last rivet without a pause."""
+    """From the first prepared surface to bead, and from bead to last rivet without a pause."""
     label = course.part(part).label
     bead, close, rivet = f"bead-{part}", f"close-{part}", f"rivet-{part}"
     within = prepared_within(course, part)
-    prepared = f"adhesive on {label} within {within} min after its surfaces are prepared"
+    prepared = f"{PREPARED}: adhesive on {label} within {within} min, counted from the first one"
     at_once = f"{label} is closed and riveted without a pause once its adhesive is started"
     last = f"{WORK}: last rivet of {label} within {math.floor(work)} min of adhesive started"
     return (
-        Lag(f"prepare-{part}", bead, most=within, name=prepared),
+        Lag(f"prepare-{part}", bead, Between.START_START, None, within, prepared),
         Lag(bead, close, most=0, name=at_once),
         Lag(close, rivet, most=0, name=at_once),
         Lag(bead, rivet, Between.START_END, None, math.floor(work), last),
@@ -146,6 +166,47 @@ def check_work_time(plan: DraftPlan, course: Course) -> DraftPlan:
         words = _too_slow(course, part, needed, lag.most)
         problems.append(Problem(f"part {part}", words, hard=False))
     return replace(plan, lags=tuple(lags), problems=(*plan.problems, *problems))
+
+
+def check_prepared(plan: DraftPlan, course: Course) -> DraftPlan:
+    """Where preparing alone takes longer than its limit: count from its end, and say so."""
+    late = [
+        lag
+        for lag in plan.lags
+        if lag.name.startswith(PREPARED)
+        and lag.most is not None
+        and plan.steps[lag.before].minutes > lag.most
+    ]
+    lags = tuple(
+        replace(lag, between=Between.END_START) if lag in late else lag for lag in plan.lags
+    )
+    problems = [_too_old(plan.steps[lag.before], course, lag.most or 0) for lag in late]
+    return replace(plan, lags=lags, problems=(*plan.problems, *problems))
+
+
+def _too_old(step: Draft, course: Course, within: int) -> Problem:
+    key = step.thing.key
+    label = course.part(key).label if key in course.panels else step.name
+    words = (
+        f"preparing {label} takes {step.minutes} min, but a prepared surface may stand for "
+        f"{within} min only: the first ones are too old when adhesive is started. Prepare and bond "
+        "joint by joint if the procedure allows it, or put more hands on it"
+    )
+    return Problem(f"step {step.id}", words, hard=False)
+
+
+def waits_at_once(plan: DraftPlan) -> DraftPlan:
+    """A wait that runs day and night begins when the one step before it ends."""
+    tied = {lag.after for lag in plan.lags if lag.most == 0}
+    lags = tuple(
+        Lag(step.after[0], step.id, most=0, name=f"{step.name}: from the end of the step before")
+        for step in plan.steps.values()
+        if step.who is Who.NOBODY
+        and step.breaks is Breaks.ANYTIME
+        and len(step.after) == 1
+        and step.id not in tied
+    )
+    return replace(plan, lags=(*plan.lags, *lags))
 
 
 def _chain_minutes(plan: DraftPlan, lag: Lag) -> int:

@@ -7,7 +7,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from panelwright.fit.answer import BodyStatus
-from panelwright.plan.library import Scope
+from panelwright.joints.answer import Origin
+from panelwright.plan.library import Scope, settings
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -100,9 +101,49 @@ class Course:
         return tuple(part for part in reversed(self.order) if part in closing)
 
     @cached_property
+    def under(self) -> Mapping[str, str]:
+        """By part that came off from beneath a panel: the first panel that covers it again."""
+        found: dict[str, str] = {}
+        for panel in self.panels:
+            covered = {layer for joint in self.joints_of(panel) for layer in joint.layers}
+            covered |= set(self.part(panel).hides)
+            for part in self.order:
+                if part in covered and part not in self.panels:
+                    found.setdefault(part, panel)
+        return found
+
+    @cached_property
     def refits(self) -> tuple[str, ...]:
-        """All other parts that came off, in the order they go on."""
-        return tuple(part for part in reversed(self.order) if part not in self.panels)
+        """All other parts that came off, in the order they go on: trim, lamps, closures."""
+        fitted = {*self.panels, *self.under}
+        return tuple(part for part in reversed(self.order) if part not in fitted)
+
+    @cached_property
+    def asked(self) -> tuple[Joint, ...]:
+        """Remade joints for which nothing is proposed: the maker must be asked."""
+        return tuple(joint for joint in self.remade if self.asks(joint))
+
+    def asks(self, joint: Joint) -> tuple[str, ...]:
+        """What only the maker can say of a joint; empty where nothing must be asked."""
+        answer = self.joint_answers.get(joint.id)
+        if answer is not None:
+            of = answer.origins
+            found = {
+                "rivet": of.rivet,
+                "count": of.count,
+                "places": of.positions,
+                "adhesive": of.adhesive,
+            }
+            return tuple(word for word, origin in found.items() if origin is Origin.ASK)
+        parts = (self.repair.part_by_id.get(layer) for layer in joint.layers)
+        structural = any(part is not None and part.structural for part in parts)
+        return ("how it is made",) if structural and joint.remake is None else ()
+
+    def one_person(self, thing: Thing) -> bool:
+        """Whether it is known to be small enough for one pair of hands."""
+        part = self.repair.part_by_id.get(thing.key)
+        area = part.area if part is not None else None
+        return area is not None and area.m2 <= settings()["one_person_area"]
 
     def joints_of(self, part: str) -> tuple[Joint, ...]:
         """Remade joints that this part closes."""
@@ -198,10 +239,10 @@ _THINGS: dict[Scope, Callable[[Course], tuple[Thing, ...]]] = {
     Scope.BOLTS: lambda c: tuple(joint_thing(j) for j in c.opened if j.kind == "bolt"),
     Scope.OPENS: lambda c: tuple(joint_thing(j) for j in c.opened if j.kind != "bolt"),
     Scope.REFITS_OFF: lambda c: tuple(
-        c.part_thing(p) for p in c.order if c.part(p).state not in RENEWED
+        c.part_thing(p) for p in c.order if c.part(p).state not in RENEWED or p in c.refits
     ),
     Scope.PARTS_OFF: lambda c: tuple(
-        c.part_thing(p) for p in c.order if c.part(p).state in RENEWED
+        c.part_thing(p) for p in c.order if c.part(p).state in RENEWED and p not in c.refits
     ),
     Scope.LOOKS: _looks,
     Scope.ARRIVALS: _arrivals,
@@ -214,6 +255,8 @@ _THINGS: dict[Scope, Callable[[Course], tuple[Thing, ...]]] = {
     Scope.PADDED: _padded,
     Scope.REFITS: lambda c: tuple(c.part_thing(p) for p in c.refits),
     Scope.SENSORS: _sensors,
+    Scope.ASKED: lambda c: tuple(joint_thing(joint) for joint in c.asked),
+    Scope.UNDER: lambda c: tuple(c.part_thing(part) for part in c.under),
 }
 
 
@@ -229,6 +272,7 @@ def _old_points(course: Course) -> bool:
 _CONDITIONS: dict[str, Callable[[Course], bool]] = {
     "always": lambda _: True,
     "high-voltage": lambda c: c.repair.vehicle.drive != "combustion",
+    "fuel": lambda c: c.repair.vehicle.drive != "battery",
     "restraint": lambda c: "restraint" in c.carried_kinds(),
     "opens": lambda c: bool(c.opened),
     "old-points": _old_points,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from panelwright.plan.answer import Who
 from panelwright.plan.course import WHOLE, Course, Thing
-from panelwright.plan.library import Breaks, LibraryStep, library
+from panelwright.plan.library import Breaks, LibraryStep, caution_conditions, library
 from panelwright.plan.measure import minutes
 from panelwright.sources import Source
 
@@ -72,7 +72,7 @@ def step_id(base: str, thing: Thing) -> str:
 
 
 def draft_plan(course: Course) -> DraftPlan:
-    """The library's steps for one repair, each waiting for those before it."""
+    """The library's steps for one repair, each waiting for those before it in the library."""
     by_base: dict[str, list[Draft]] = {}
     for row in library():
         things = course.things(row.scope) if course.applies(row.applies) else ()
@@ -82,11 +82,7 @@ def draft_plan(course: Course) -> DraftPlan:
         for draft in drafts:
             after = _resolve(draft.after, draft.thing, by_base)
             steps[draft.id] = replace(draft, after=tuple(dict.fromkeys(after)))
-    plan = DraftPlan(steps)
-    plan = _in_teardown_order(plan, course)
-    plan = _looks(plan, course)
-    plan = _inner_before_outer(plan, course)
-    return _before_hand_over(plan)
+    return DraftPlan(steps)
 
 
 def _draft(row: LibraryStep, course: Course, thing: Thing) -> Draft:
@@ -99,12 +95,12 @@ def _draft(row: LibraryStep, course: Course, thing: Thing) -> Draft:
         name=_capital(row.name.format(thing=thing.label)),
         short=row.short,
         who=row.who,
-        people=row.people,
+        people=min(row.people, 1) if course.one_person(thing) else row.people,
         minutes=length,
         spread=row.spread,
         breaks=row.breaks,
         after=row.after,
-        cautions=row.cautions,
+        cautions=tuple(c for c in row.cautions if course.applies(caution_conditions()[c])),
         hold=row.hold,
         proves=row.proves,
         why=why,
@@ -130,66 +126,6 @@ def _resolve(
             row = next(row for row in library() if row.id == base)
             mark = "*" if every else ""
             yield from _resolve([mark + n.removeprefix("*") for n in row.after], thing, by_base)
-
-
-def _off_id(plan: DraftPlan, part: str) -> str | None:
-    thing = Thing(part, part)
-    names = (step_id("lift-off", thing), step_id("take-off", thing))
-    return next((name for name in names if name in plan.steps), None)
-
-
-def _in_teardown_order(plan: DraftPlan, course: Course) -> DraftPlan:
-    """Each part's joints are opened once the part before it is off."""
-    opened: set[str] = set()
-    before: str | None = None
-    for part in course.order:
-        thing = course.part_thing(part)
-        own = [joint for joint in sorted(thing.joints) if joint not in opened]
-        opened.update(own)
-        names = [f"{base}-{joint}" for joint in own for base in ("separate", "unbolt")]
-        off = _off_id(plan, part)
-        for name in (*names, off or ""):
-            if before and name in plan.steps:
-                plan = plan.with_after(name, [before])
-        before = off or before
-    return plan
-
-
-def _looks(plan: DraftPlan, course: Course) -> DraftPlan:
-    """A part is inspected once the part that hides it is off."""
-    room = course.answers.teardown
-    for look in room.look if room is not None else ():
-        off = _off_id(plan, look.after) if look.after else None
-        plan = plan.with_after(f"inspect-{look.part}", [off or "protect"])
-    return plan
-
-
-def _inner_before_outer(plan: DraftPlan, course: Course) -> DraftPlan:
-    """A panel goes on once what lies behind it holds, is sealed and has its pads."""
-    for place, outer in enumerate(course.panels):
-        covered = {
-            layer for joint in course.opened if outer in joint.layers for layer in joint.layers
-        }
-        covered |= set(course.part(outer).hides)
-        for inner in course.panels[:place]:
-            if inner in covered:
-                plan = plan.with_after(f"dry-fit-{outer}", [f"release-{inner}"])
-                for step in ("bead", "close"):
-                    behind = [f"{base}-{inner}" for base in ("seal", "pads", "sealer-skin")]
-                    if f"{step}-{outer}" in plan.steps:
-                        plan = plan.with_after(f"{step}-{outer}", behind)
-    return plan
-
-
-def _before_hand_over(plan: DraftPlan) -> DraftPlan:
-    """Everything of stages 1 to 11 is done before the hand-over."""
-    awaited = {name for step in plan.steps.values() for name in step.after}
-    loose = [
-        step.id
-        for step in plan.steps.values()
-        if step.stage < 12 and step.id not in awaited and step.id != "hand-over"
-    ]
-    return plan.with_after("hand-over", loose)
 
 
 def own_draft(id_: str, name: str) -> Draft:

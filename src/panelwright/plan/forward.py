@@ -144,12 +144,28 @@ class FixedOrder:
                 start, end = times[rule.earlier]
                 later = times[rule.later]
                 least = rule.least_start(start, end, later[1] - later[0])
+                if self._hopeless(rule, durations[rule.later]):
+                    continue
                 if least > later[0] and least > release[rule.later]:
                     release[rule.later] = least
                     moved = True
             if not moved:
                 break
         return times
+
+    def _hopeless(self, rule: Limit, duration: int) -> bool:
+        """Whether the task that a limit would move takes longer than the limit allows.
+
+        A limit from its start to the start of one that waits for its end cannot be kept then,
+        and moving it on would never end.
+        """
+        ends = (rule.later_end, rule.earlier_end)
+        if ends != ("start", "start") or duration <= -rule.gap:
+            return False
+        return any(
+            edge[0] == rule.later and edge[1] == "end" and edge[3] >= 0
+            for edge in self.into[rule.earlier]
+        )
 
     def _place(
         self, id_: str, duration: int, release: int, times: Mapping[str, tuple[int, int]]

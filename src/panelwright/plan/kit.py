@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from panelwright.facts.problem import Problem
 from panelwright.plan.answer import KitLine
 from panelwright.plan.course import RENEWED
 from panelwright.plan.kit_bond import adhesive_wants, coupon_wants
@@ -61,7 +62,7 @@ def kit(
         mine = [step for step in steps if step.repair == course.repair.name]
         for want in _wants(course, mine, zone):
             line = sums.setdefault((want.item, want.unit), _Sum(want.item, want.unit))
-            line.need += want.need
+            line.need = max(line.need, want.need) if want.once else line.need + want.need
             if want.have is not None:
                 line.have = want.have if line.have is None else max(line.have, want.have)
             line.wants.append(want)
@@ -130,8 +131,9 @@ def _rivets(course: Course) -> Iterator[Want]:
     taken = settings()
     counts: dict[str, list[Joint]] = {}
     for joint in course.remade:
-        if rivets_of(course, joint):
-            counts.setdefault(_rivet_name(course, joint), []).append(joint)
+        name = _rivet_name(course, joint)
+        if rivets_of(course, joint) and name is not None:
+            counts.setdefault(name, []).append(joint)
     stock = {rivet.id: rivet for rivet in course.repair.rivets}
     for rivet, joints in counts.items():
         count = sum(rivets_of(course, joint) for joint in joints)
@@ -150,13 +152,28 @@ def _rivets(course: Course) -> Iterator[Want]:
         yield Want(course.repair.name, item, need, "pieces", for_, have, note, sources=sources)
 
 
-def _rivet_name(course: Course, joint: Joint) -> str:
+def _rivet_name(course: Course, joint: Joint) -> str | None:
+    """The rivet of a joint; None where none is chosen, or its count is for the maker to say."""
+    if {"rivet", "count"} & set(course.asks(joint)):
+        return None
     answer = course.joint_answers.get(joint.id)
     if answer is not None and answer.rivet is not None:
         return answer.rivet.id
     if joint.remake is not None and joint.remake.rivet:
         return joint.remake.rivet
-    return "not chosen: ask the maker"
+    return None
+
+
+def without_rivet(course: Course) -> Iterator[Problem]:
+    """Joints whose rivets are in no list because none is chosen, and nobody else says so."""
+    for joint in course.remade:
+        chosen = _rivet_name(course, joint) is not None or joint in course.asked
+        if rivets_of(course, joint) and not chosen:
+            words = (
+                "no rivet is chosen for it, so neither its rivets nor their drill bit are in the "
+                "parts list; give [[rivet]], or ask the maker"
+            )
+            yield Problem(f"joint {joint.id}", words, hard=False)
 
 
 def _tools(course: Course) -> Iterator[Want]:
@@ -168,9 +185,9 @@ def _tools(course: Course) -> Iterator[Want]:
     for joint in course.remade:
         answer = course.joint_answers.get(joint.id)
         rivet = answer.rivet if answer is not None else None
-        size = f" {rivet.hole_mm:g} mm" if rivet is not None and rivet.hole_mm else ""
-        item = f"drill bit{size}, for aluminium only"
-        holes[item] = holes.get(item, 0) + rivets_of(course, joint)
+        if rivet is not None and rivet.hole_mm:
+            item = f"drill bit {rivet.hole_mm:g} mm, for aluminium only"
+            holes[item] = holes.get(item, 0) + rivets_of(course, joint)
     for item, count in holes.items():
         if count:
             need = math.ceil(count / taken["rivets_per_bit"]) + 1
@@ -180,9 +197,8 @@ def _tools(course: Course) -> Iterator[Want]:
     discs = math.ceil(metres * taken["abrasive_per_metre"]) + 1
     joints = tuple(joint.id for joint in course.remade)
     yield Want(name, "abrasive discs, for aluminium only", discs, "pieces", joints, sources=_SET)
-    yield Want(
-        name, "class D extinguisher, at hand", 1, "pieces", ("every step with dust",), sources=_SET
-    )
+    item, for_ = "class D extinguisher, at hand", ("every step with dust",)
+    yield Want(name, item, 1, "pieces", for_, sources=_SET, once=True)
 
 
 _SET = (settings_source(),)

@@ -24,6 +24,8 @@ def adhesive_wants(course: Course, steps: Sequence[PlannedStep], zone: ZoneInfo)
     """Cartridges by adhesive, with a nozzle for each cartridge of each closing and one spare."""
     by_adhesive: dict[str, list[Joint]] = {}
     for joint in course.bonded:
+        if "adhesive" in course.asks(joint):
+            continue
         adhesive = course.repair.adhesive_of(joint)
         by_adhesive.setdefault(adhesive.id if adhesive else "", []).append(joint)
     for id_, joints in by_adhesive.items():

@@ -43,6 +43,8 @@ class Scope(StrEnum):
     PADDED = "padded"
     REFITS = "refits"
     SENSORS = "sensors"
+    ASKED = "asked"
+    UNDER = "under"
 
 
 @dataclass(frozen=True)
@@ -129,6 +131,13 @@ def cautions() -> dict[str, Caution]:
     """Cautions by their short names."""
     rows = load("step_cautions").records()
     return {str(row["id"]): Caution(str(row["id"]), str(row["words"])) for row in rows}
+
+
+@cache
+def caution_conditions() -> dict[str, str]:
+    """For which repairs each caution stands, by its short name."""
+    rows = load("step_cautions").records()
+    return {str(row["id"]): str(row["applies"]) for row in rows}
 
 
 def caution(text: str) -> Caution:

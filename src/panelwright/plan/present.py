@@ -12,6 +12,7 @@ from panelwright.plan.assemble import HAND_OVER, Job, Question, unique
 from panelwright.plan.clocks import bond_of
 from panelwright.plan.forward import FixedOrder, critical_path
 from panelwright.plan.library import caution, settings, settings_source
+from panelwright.plan.said import second_person, to_ask
 from panelwright.plan.spread import Doubt, Spread, doubt_of, run_cases
 from panelwright.sources import Source, merge
 
@@ -37,6 +38,12 @@ class Presentation:
     jobs: Sequence[Job]
     courses: Sequence[Course]
     hours: Hours
+
+    @property
+    def capacity(self) -> int:
+        """How many technicians the shop has."""
+        resources = self.question.network.resources
+        return next(r.capacity for r in resources if r.id == Who.TECHNICIAN.value)
 
     def moment(self, minute: int) -> datetime:
         """A minute of the schedule on the shop's clock."""
@@ -67,14 +74,21 @@ def present(of: Presentation) -> Presented:
     critical = critical_path(order, times, goals)
     steps = (*_steps(of, times, order.units), *_implied(of))
     steps = tuple(sorted(steps, key=lambda step: (step.start, step.end, step.stage)))
-    ready = tuple(_ready(of, job, times, spread) for job in of.jobs)
+    ready = tuple(
+        replace(_ready(of, job, times, spread), zone=_zone(of, job.repair)) for job in of.jobs
+    )
     open_ = tuple(id_ for id_ in critical if not _is_done(of, id_))
     return Presented(
         steps=steps,
         ready=ready,
         critical=open_,
         working=_working(of, max((end for _, end in times.values()), default=0)),
-        problems=(*_missed(spread, of), *_promises(of, ready)),
+        problems=(
+            *_missed(spread, of),
+            *_promises(of, ready),
+            *to_ask(of.jobs, of.courses, steps),
+            *second_person(steps, of.capacity),
+        ),
         sources=merge((settings_source(),), *(step.sources for step in steps)),
     )
 
@@ -91,7 +105,7 @@ def _doubts(of: Presentation) -> Mapping[str, Doubt]:
         for step in job.plan.steps.values():
             if job.progress.done(step.id) or job.progress.under_way(step.id):
                 continue
-            if step.base == "arrive":
+            if step.base == "arrive" or step.id in job.progress.overtaken:
                 continue
             id_ = unique(of.jobs, job.repair, step.id)
             found[id_] = doubt_of(step, job.repair, _late_ratio(course, step), again)
@@ -138,6 +152,7 @@ def _steps(
         job = next(job for job in of.jobs if job.repair == repair)
         step = _planned(of, job, of.question.drafts[id_], (of.moment(start), of.moment(end)))
         work = tasks[id_].duration
+        work = step.work_minutes if step.overtaken else work
         found.append(replace(step, person=" and ".join(people), work_minutes=work))
     return found
 
@@ -155,7 +170,7 @@ def _planned(
         person="",
         start=time[0],
         end=time[1],
-        work_minutes=0,
+        work_minutes=draft.minutes,
         waits_for=tuple(
             unique(of.jobs, job.repair, name) for name in draft.after if name in job.plan.steps
         ),
@@ -167,6 +182,7 @@ def _planned(
         done=job.progress.done(draft.id),
         sources=draft.sources,
         short=draft.short,
+        overtaken=draft.id in job.progress.overtaken,
     )
 
 
@@ -178,7 +194,7 @@ def _implied(of: Presentation) -> list[PlannedStep]:
             draft = job.plan.steps[name]
             moment = at.astimezone(of.hours.zone)
             step = _planned(of, job, draft, (moment, moment))
-            found.append(replace(step, work_minutes=draft.minutes))
+            found.append(step)
     return found
 
 
@@ -198,6 +214,10 @@ def _ready(
     id_ = mine[0]
     p50, p90 = (of.moment(spread.quantile(id_, p)) for p in (0.5, 0.9))
     return Ready(job.repair, of.moment(times[id_][1]), p50, p90)
+
+
+def _zone(of: Presentation, repair: str) -> str:
+    return next(c.repair.shop.zone for c in of.courses if c.repair.name == repair)
 
 
 def _working(of: Presentation, last: int) -> tuple[Window, ...]:

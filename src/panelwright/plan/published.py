@@ -54,6 +54,7 @@ def _step(step: PlannedStep) -> dict[str, object]:
         "why": step.why,
         "concerns": list(step.concerns),
         "done": step.done,
+        "overtaken": step.overtaken,
         "sources": [str(source) for source in step.sources],
         "marks": list(marks(step.sources)),
     }

@@ -10,16 +10,22 @@ from panelwright.errors import Unanswerable
 from panelwright.facts.problem import Problem
 from panelwright.plan.answer import PlanAnswer, Status
 from panelwright.plan.assemble import SLACK_DAYS, Job, Question, assemble, unique
-from panelwright.plan.clocks import check_work_time, with_clocks
+from panelwright.plan.clocks import (
+    check_prepared,
+    check_work_time,
+    waits_at_once,
+    with_clocks,
+)
 from panelwright.plan.course import Course
 from panelwright.plan.draft import draft_plan
 from panelwright.plan.facts_done import progress
 from panelwright.plan.forward import FixedOrder
 from panelwright.plan.gather import Answers, gather
 from panelwright.plan.greedy import greedy
-from panelwright.plan.kit import kit
+from panelwright.plan.kit import kit, without_rivet
 from panelwright.plan.own import with_own_steps
 from panelwright.plan.present import Presentation, present
+from panelwright.plan.sequence import in_sequence
 from panelwright.plan.solve import Effort, Schedule, solve
 from panelwright.plan.tasks import Calendar, Span, TaskNetwork
 from panelwright.plan.windows import Hours, hours_of, whole_minute
@@ -44,7 +50,7 @@ def answer(
     repairs : sequence of Repair
         They share technicians, lamps and hours; the first one's shop counts.
     as_of : datetime, optional
-        Nothing that is still open starts before. Left out: the latest recorded event. A repair
+        Nothing that is still open starts before. Left out: the latest recorded fact. A repair
         never starts before it was opened.
     effort : Effort, optional
         Deterministic limit of the search [deterministic s].
@@ -76,6 +82,8 @@ def plan_of(
     jobs = [_job(course, _now(course.repair, answers, as_of)) for course in courses]
     for job in jobs:
         found += [_named(p, job.repair, jobs) for p in (*job.plan.problems, *job.progress.problems)]
+    for course in courses:
+        found += [_named(p, course.repair.name, jobs) for p in without_rivet(course)]
     question = assemble(jobs, shop, hours)
     question, schedule = _schedule(question, hours, effort)
     found += question.problems
@@ -100,19 +108,21 @@ def plan_of(
 
 def _job(course: Course, now: datetime) -> Job:
     repair = course.repair
-    plan = with_clocks(draft_plan(course), course)
+    plan = with_clocks(in_sequence(draft_plan(course), course), course)
     plan = check_work_time(with_own_steps(plan, repair.steps), course)
+    plan = waits_at_once(check_prepared(plan, course))
     if repair.vehicle.drive is None:
         words = "is not given; planned as if the vehicle had high voltage"
         plan = replace(plan, problems=(*plan.problems, Problem("vehicle.drive", words, hard=False)))
     arrivals = {p.id: p.arrives for p in repair.parts if p.arrives is not None}
-    return Job(repair.name, plan, progress(plan, course), arrivals, now)
+    return Job(repair.name, plan, progress(plan, course, now), arrivals, now)
 
 
 def _now(repair: Repair, answers: Sequence[Answers], as_of: datetime | None) -> datetime:
     """When this repair's open steps may start."""
     events = [e.at for a in answers for e in a.repair.events if e.at is not None]
     events += [f.at for a in answers for f in a.repair.findings if f.at is not None]
+    events += [r.at for a in answers for r in a.repair.readings if r.at is not None]
     known = [as_of] if as_of is not None else events
     known = [*known, *([repair.repair.opened] if repair.repair.opened else [])]
     if not known:
@@ -125,16 +135,28 @@ def _now(repair: Repair, answers: Sequence[Answers], as_of: datetime | None) -> 
 
 
 def _same_shop(answers: Sequence[Answers]) -> list[Problem]:
-    first: Shop = answers[0].repair.shop
-    return [
-        Problem(
-            f"{one.repair.name}, shop",
-            f"differs from the shop of {answers[0].repair.name}, whose hours and people are used",
-            hard=False,
-        )
-        for one in answers[1:]
-        if one.repair.shop != first
-    ]
+    first, name = answers[0].repair.shop, answers[0].repair.name
+    found = []
+    for one in answers[1:]:
+        differing = _differing(one.repair.shop, first)
+        if differing:
+            words = (
+                f"differs from the shop of {name} in {', '.join(differing)}; planned in the shop "
+                f"of {name}: its clock ({first.zone}), hours, people and lamps count"
+            )
+            found.append(Problem(f"{one.repair.name}, shop", words, hard=False))
+    return found
+
+
+def _differing(shop: Shop, first: Shop) -> list[str]:
+    """In what a shop differs from the first repair's, as far as a plan rests on it."""
+    pairs = {
+        "time zone": (shop.zone, first.zone),
+        "hours": ((shop.shift, set(shop.days)), (first.shift, set(first.days))),
+        "technicians": (shop.technicians, first.technicians),
+        "lamps": (shop.lamps, first.lamps),
+    }
+    return [word for word, (one, other) in pairs.items() if one != other]
 
 
 def _named(problem: Problem, repair: str, jobs: Sequence[Job]) -> Problem:

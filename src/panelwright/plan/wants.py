@@ -20,3 +20,5 @@ class Want:
     note: str = ""
     bad: bool = False
     sources: tuple[Source, ...] = ()
+    once: bool = False
+    """Equipment of the shop: one serves every repair."""

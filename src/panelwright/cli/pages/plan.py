@@ -1,9 +1,10 @@
-"""The plan page: what to do next, when paint gets it, every step with its cautions, the kit."""
+"""The plan page: what to do next, when paint gets it, the kit, every step, its cautions."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from panelwright.cli.text import bullet, bullets, heading, table, wrap
 from panelwright.cli.text import page as laid_out
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from datetime import datetime
 
-    from panelwright.plan.answer import KitLine, PlanAnswer, PlannedStep
+    from panelwright.plan.answer import KitLine, PlanAnswer, PlannedStep, Ready
     from panelwright.quantities import Units
 
 STATUS = {
@@ -34,11 +35,15 @@ def _open(answer: PlanAnswer) -> list[PlannedStep]:
 
 
 def _next(answer: PlanAnswer) -> str:
-    """The instruction: the first open step that somebody works on."""
-    for step in _open(answer):
+    """The instruction: hold points to be made good, else the first open step somebody works on."""
+    unsigned = [step for step in _open(answer) if step.overtaken]
+    for step in (*unsigned, *_open(answer)):
         if step.by not in {Who.NOBODY, Who.LAMP}:
             several = len(answer.ready_for_paint) > 1
             whose = f" on {step.repair}" if several else ""
+            if step.overtaken:
+                more = f" (and {len(unsigned) - 1} more)" if len(unsigned) > 1 else ""
+                return f"Next{whose}: sign, or do now, what is not recorded: {step.name}{more}"
             return f"Next{whose}: {step.name}, from {_time(step.start)}"
     return "Next: nothing; every step is done"
 
@@ -48,23 +53,41 @@ def _first_line(answer: PlanAnswer) -> str:
         return f"There is no plan yet. {' '.join(answer.why)}"
     ready = [
         f"{f'{one.repair} ' if len(answer.ready_for_paint) > 1 else ''}ready for paint "
-        f"{_time(one.p50)} (90 %: {_time(one.p90)})"
+        f"{_time(one.p50)} (90 %: {_time(one.p90)}){_own_clock(one, answer)}"
         for one in answer.ready_for_paint
     ]
     return f"{_next(answer)}; {'; '.join(ready)}."
+
+
+def _own_clock(one: Ready, answer: PlanAnswer) -> str:
+    """The same on the repair's own wall clock, where that is another one."""
+    if one.zone in {"", answer.zone}:
+        return ""
+    own = ZoneInfo(one.zone)
+    p50, p90 = (_time(moment.astimezone(own)) for moment in (one.p50, one.p90))
+    return f", by its own clock ({one.zone}) {p50} (90 %: {p90})"
+
+
+def _who(step: PlannedStep) -> str:
+    """Who does it, and how many more hands it takes than the shop has."""
+    if step.by is Who.NOBODY:
+        return "–"
+    named = step.person or step.by.value
+    missing = step.people - len(named.split(" and "))
+    return f"{named} +{missing}" if step.by is Who.TECHNICIAN and missing > 0 else named
 
 
 def _step_rows(steps: Iterable[PlannedStep], answer: PlanAnswer) -> Iterator[tuple[str, ...]]:
     critical = set(answer.critical)
     several = len(answer.ready_for_paint) > 1
     for step in steps:
-        who = "–" if step.by is Who.NOBODY else step.person or step.by.value
         sign = ("●" if step.hold else " ") + ("!" if step.id in critical else " ")
         name = f"{step.repair}: {step.name}" if several else step.name
+        name += " – not recorded: sign it, or do it now" if step.overtaken else ""
         mind = ", ".join(c.words if c.id == "own" else c.id for c in step.cautions)
         name += f" – mind: {mind}" if mind else ""
         end = f"{step.end:%H:%M}" if step.end.date() == step.start.date() else _short(step.end)
-        yield (f"{step.start:%H:%M}", end, sign, who, name)
+        yield (f"{step.start:%H:%M}", end, sign, _who(step), name)
 
 
 def _short(moment: datetime) -> str:
@@ -94,10 +117,35 @@ def _together(group: list[PlannedStep]) -> PlannedStep:
 
 
 def _cautions(answer: PlanAnswer) -> str:
-    """Every caution in full, once, with the steps it stands beside."""
+    """Every caution in full, once; beside the steps stand their names."""
     steps = _open(answer)
     found = {c.id: c.words for step in steps for c in step.cautions if c.id != "own"}
-    return heading("Mind") + "\n" + bullets((f"{i}: {w}" for i, w in found.items()), mark="!")
+    return heading("Cautions") + "\n" + bullets((f"{i}: {w}" for i, w in found.items()), mark="!")
+
+
+def _problems(answer: PlanAnswer) -> str:
+    """What does not fit; hold points without a record are told once, and stand among the steps."""
+    unsigned = [step for step in answer.steps if step.overtaken]
+    places = {place for step in unsigned for place in _places(step)}
+    lines = [
+        f"{p.where}: {p.what}"
+        for p in answer.problems
+        if p.where not in places or not p.what.startswith("not recorded")
+    ]
+    if unsigned:
+        words = "hold points are" if len(unsigned) > 1 else "hold point is"
+        lines.insert(
+            0,
+            f"{len(unsigned)} {words} not recorded, though later steps are. Nothing goes on before "
+            "each is signed or done: see the first steps",
+        )
+    return bullets(lines, mark="→")
+
+
+def _places(step: PlannedStep) -> tuple[str, str]:
+    """How a problem names a step, with one repair and with several."""
+    bare = step.id.removeprefix(f"{step.repair}/")
+    return f"step {bare}", f"{step.repair}, step {bare}"
 
 
 def _days(answer: PlanAnswer) -> str:
@@ -122,7 +170,7 @@ def _kit(answer: PlanAnswer) -> str:
         if short
         else "Nothing that was counted is short."
     )
-    rows = [_kit_row(line) for line in answer.kit]
+    rows = [_kit_row(line) for line in sorted(answer.kit, key=lambda line: not line.short)]
     return "\n".join(
         (
             heading("Parts list"),
@@ -155,15 +203,17 @@ def page(answer: PlanAnswer, units: Units) -> str:  # noqa: ARG001 - times only,
     words = marks(answer.sources)
     return laid_out(
         wrap(_first_line(answer)),
+        _kit(answer),
+        heading("Steps") if answer.steps else "",
         wrap(
             f"Times are the shop's ({answer.zone}). ● hold point: nothing goes on until it is "
-            "signed. ! sets the ready-for-paint time."
+            "signed. ! sets the ready-for-paint time. +1: needs one more pair of hands. mind: see "
+            "Cautions at the end."
         ),
-        bullets((f"{p.where}: {p.what}" for p in answer.problems), mark="→"),
-        _cautions(answer) if answer.steps else "",
+        _problems(answer),
         _days(answer),
-        _kit(answer),
         _quality(answer),
         bullet(f"Step times and settings: {', '.join(words)}.", mark="·") if words else "",
+        _cautions(answer) if answer.steps else "",
         wrap("Follow the maker's procedure, local codes and licensed practice."),
     )
