@@ -128,7 +128,7 @@ def _wait_words(job: Job, group: list[PlannedStep]) -> str:
     things = ", ".join(thing(job, one) for one in group) if len(group) > 1 else ""
     name = f"{_template(job, step)}: {things}" if things else step.name
     name = inside(name)
-    return f"over: {name}" if step.done else f"until {job.when.stamp(step.end)}: {name}"
+    return f"until {job.when.stamp(step.end)}: {name}"
 
 
 def step_line(job: Job, group: list[PlannedStep], shared: Common) -> StepLine:
@@ -175,8 +175,9 @@ def _done_lines(job: Job, steps: list[PlannedStep]) -> Iterator[tuple[PlannedSte
 
 
 def _gathered(job: Job, shared: Common) -> Iterator[tuple[PlannedStep, StepLine]]:
-    """The lines of the list, each with its first step."""
-    steps = tuple(step for step in job.listed if step.stage != AFTER_PAINT)
+    """The lines of the list, each with its first step; a wait that is over is left out."""
+    before = (step for step in job.listed if step.stage != AFTER_PAINT)
+    steps = tuple(step for step in before if not (step.done and is_wait(step)))
     done: list[PlannedStep] = []
     for group in grouped(job, steps):
         if _plainly_done(job, group):
