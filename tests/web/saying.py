@@ -16,7 +16,8 @@ REPAIR = f"/repairs/{NAME}"
 def send(client: TestClient, action: str, key: str = "", **fields: str) -> tuple[int, str]:
     """The status of a form sent to a page of the repair, and where it goes or what it shows."""
     key = key or key_of(client.get("/start").text)
-    told = {name.removesuffix("_"): value for name, value in fields.items()}
+    names = {"form": "form-name"}
+    told = {names.get(name, name.removesuffix("_")): value for name, value in fields.items()}
     answer = client.post(f"{REPAIR}/{action}", data={"key": key, **told})
     return answer.status_code, answer.headers.get("location", answer.text)
 

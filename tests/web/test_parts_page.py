@@ -72,7 +72,7 @@ def test_when_a_part_arrives_moves_the_plan(listed: TestClient, desk: Desk, watc
 
 def test_counted_rivets_are_enough(listed: TestClient, desk: Desk, watch: Watch) -> None:
     watch.go(minutes=1)
-    fields = {"kind": "rivet", "id": "HR-64-14", "on_hand": "200"}
+    fields = {"kind": "rivet", "thing": "HR-64-14", "on_hand": "200"}
     assert send(listed, "parts/count", **fields) == (303, PARTS)
     assert [one.on_hand for one in repair(desk).rivets if one.id == "HR-64-14"] == [200]
     assert "HR 6.4 × 14" not in section(listed.get(PARTS).text, "Short")
@@ -97,9 +97,9 @@ def test_old_adhesive_is_told_before_everything_else(
         ("here", {"part": "wing", "here": "yes"}, "is not one of the choices"),
         ("arrives", {"part": "lamp", "arrives": ""}, "Say on which day and at what time."),
         ("arrives", {"part": "lamp", "arrives": "soon"}, "'soon' is no date and time"),
-        ("count", {"kind": "rivet", "id": "HR-64-14", "on_hand": "7.5"}, "a whole number"),
-        ("count", {"kind": "rivet", "id": "HR-64-14", "on_hand": "some"}, "'some': expected"),
-        ("count", {"kind": "pad", "id": "x", "on_hand": "1"}, "is not one of the choices"),
+        ("count", {"kind": "rivet", "thing": "HR-64-14", "on_hand": "7.5"}, "a whole number"),
+        ("count", {"kind": "rivet", "thing": "HR-64-14", "on_hand": "some"}, "'some': expected"),
+        ("count", {"kind": "pad", "thing": "x", "on_hand": "1"}, "is not one of the choices"),
         ("batch", {"adhesive": "HA-20", "batch": "", "use_by": ""}, "Copy the batch"),
         ("batch", {"adhesive": "HA-20", "batch": "X", "use_by": "soon"}, "use_by"),
     ],
@@ -110,7 +110,7 @@ def test_what_does_not_fit_comes_back(
     before = desk.store.log(NAME).head
     form = {
         "arrives": f"arrives-{fields.get('part')}",
-        "count": f"count-{fields.get('kind')}-{fields.get('id')}",
+        "count": f"count-{fields.get('kind')}-{fields.get('thing')}",
         "batch": "batch-HA-20",
     }.get(action, "")
     status, page = send(listed, f"parts/{action}", form=form, **fields)

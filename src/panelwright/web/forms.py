@@ -32,7 +32,8 @@ class Form:
     status : int
         Of the answer where there are problems.
     name : str
-        Of the form on a page with several: its hidden field ``form``.
+        Of the form on a page with several: its hidden field ``form-name``. It must not be called
+        ``form``: a field of that name hides the form from scripts.
     """
 
     values: dict[str, str] = field(default_factory=dict)
@@ -44,7 +45,7 @@ class Form:
     @property
     def name(self) -> str:
         """Give which form of the page this is."""
-        return self.values.get("form", "")
+        return self.values.get("form-name") or self.values.get("form", "")
 
     @property
     def key(self) -> str:

@@ -102,7 +102,7 @@ def count(there: AtRepair, form: Sent) -> Response:
         Thing.ADHESIVE: set(repair.adhesive_by_id),
     }
     ids = known[Thing(kind)] if kind is not None else set()
-    identity = form.choice("id", ids, need="What was counted?")
+    identity = form.choice("thing", ids, need="What was counted?")
     number = form.number("on_hand", least=0, most=100_000, need="Count them.")
     if number is not None and number != int(number):
         form.wrong("on_hand", f"{number:g}: expected a whole number.")
