@@ -102,6 +102,7 @@ def assemble(jobs: Sequence[Job], shop: Shop, hours: Hours) -> Question:
 def _known_moments(job: Job) -> Iterator[datetime]:
     """When recorded steps began; where only the end is known, so long before."""
     yield from job.progress.started.values()
+    yield from job.progress.implied.values()
     for id_, at in job.progress.ended.items():
         if id_ not in job.progress.started:
             yield at - timedelta(minutes=job.plan.steps[id_].minutes)
