@@ -144,6 +144,24 @@ class PartFit:
     moves: tuple[Move, ...]
     label: str = ""
     """What people call the part."""
+    shift_u_mm: Spread = (None, None, None)
+    turn_u_mrad: Spread = (None, None, None)
+
+    @property
+    def swings(self) -> bool:
+        """Whether a motion of the part is left that nothing holds."""
+        return any(motion.u_mm is None for motion in self.unseen)
+
+    @property
+    def verdict(self) -> Verdict:
+        """On the part as a whole: inside only where every place is and no motion is left free."""
+        judged = {point.verdict for point in self.points}
+        judged |= {station.verdict for station in self.stations}
+        if Verdict.OUTSIDE in judged:
+            return Verdict.OUTSIDE
+        if judged != {Verdict.INSIDE} or self.swings:
+            return Verdict.UNDECIDED
+        return Verdict.INSIDE
 
 
 @dataclass(frozen=True)

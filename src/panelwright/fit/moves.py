@@ -40,16 +40,12 @@ def moves_home(state: PartState, verdicts: tuple[HomedPoint | StationFit, ...]) 
         return ()
     count = len(state.pose.points) or len(state.home)
     places = (state.home + state.off)[:count]
-    moves = [
-        move
-        for k in _well_spread(places)
-        if not state.open[k].any() and (move := _move(state, k, places)) is not None
-    ]
+    moves = [move for k in _well_spread(places) if (move := _move(state, k, places)) is not None]
     return tuple(sorted(moves, key=lambda move: -move.by_mm))
 
 
 def _move(state: PartState, k: int, places: Floats) -> Move | None:
-    back = -state.off[k]
+    back = np.where(state.open[k], 0.0, -state.off[k])
     by_mm = float(np.linalg.norm(back))
     if by_mm < LEAST_MOVE_MM:
         return None

@@ -113,6 +113,9 @@ def _part(
     to_mrad = np.array([1.0, 1.0, 1.0, 1e3, 1e3, 1e3])
     covariance = state.covariance * np.outer(to_mrad, to_mrad)
     seen = not np.abs(state.undetermined).max(initial=0.0) > 1e-9
+    own = np.zeros((6, len(adjusted.x)))
+    own[np.arange(6), state.posed.pose + np.arange(6)] = 1.0
+    open_axes, variances = adjusted.leaves_open(own), np.diagonal(covariance)
     return state, PartFit(
         id=state.pose.part,
         setting=state.pose.setting,
@@ -124,6 +127,8 @@ def _part(
         unseen=unseen_motions(state, network),
         moves=moves_home(state, (*points, *stations)),
         label=network.repair.part_by_id[state.pose.part].label,
+        shift_u_mm=spread(variances[:3], open_axes[:3]),
+        turn_u_mrad=spread(variances[3:], open_axes[3:]),
     )
 
 

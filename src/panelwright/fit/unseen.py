@@ -9,7 +9,7 @@ import numpy as np
 from panelwright.fit.answer import Unseen
 from panelwright.fit.spread import vector
 from panelwright.fit.verdicts import judged_axes
-from panelwright.fit.words import moved_place, unseen_words
+from panelwright.fit.words import LINE, moved_place, unseen_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -45,7 +45,8 @@ def unseen_motions(state: PartState, network: Network) -> tuple[Unseen, ...]:
     scale = _metric(state)
     nothing = _span(state.undetermined * scale[:, None])
     found = [_unseen(state, motion / scale, weak=False) for motion in _plain_motions(nothing)]
-    found += [_unseen(state, motion, weak=True) for motion in _weak(state, network, scale)]
+    weak = _weak(state, network, scale, nothing)
+    found += [_unseen(state, motion, weak=True) for motion in weak]
     return tuple(found)
 
 
@@ -79,9 +80,13 @@ def _plain_motions(span: Floats) -> Floats:
     return np.array(plain).reshape(-1, 6)
 
 
-def _weak(state: PartState, network: Network, scale: Floats) -> Iterator[Floats]:
-    """Principal motions of the pose, one u each, that exceed a point's tolerance at 95 %."""
-    values, axes = np.linalg.eigh(state.covariance * np.outer(scale, scale))
+def _weak(state: PartState, network: Network, scale: Floats, nothing: Floats) -> Iterator[Floats]:
+    """Principal motions of the pose, one u each, that exceed a point's tolerance at 95 %.
+
+    What is free altogether, rows of shape (k, 6), is taken out: it has no uncertainty.
+    """
+    held = np.eye(6) - nothing.T @ nothing
+    values, axes = np.linalg.eigh(held @ (state.covariance * np.outer(scale, scale)) @ held)
     for value, axis in zip(values[::-1], axes.T[::-1], strict=True):
         motion = axis * np.sqrt(max(float(value), 0.0)) / scale
         effects = state.follow @ motion
@@ -102,14 +107,26 @@ def _exceeds(effect: Floats, tolerance: Length | AxisTolerance | None) -> bool:
 
 
 def _unseen(state: PartState, motion: Floats, *, weak: bool) -> Unseen:
-    count = len(state.pose.points) or len(state.home)
-    effects = (state.follow @ motion)[:count]
+    effects = state.follow @ motion
     sizes = np.linalg.norm(effects, axis=1)
     worst = int(np.argmax(sizes))
     u_mm = float(sizes[worst]) if weak else None
-    if not weak and sizes[worst] > 0.0:
+    if not weak and sizes[worst] < _NOUGHT * float(np.linalg.norm(motion * _metric(state))):
+        return _turn_about_its_places(motion)
+    if not weak:
         motion = motion / sizes[worst]
-    place = moved_place(effects, worst, state.home[:count])
+        effects = effects / sizes[worst]
+        sizes = sizes / sizes[worst]
+    place = moved_place(effects, worst, state.home)
     along = effects[worst] / (sizes[worst] or 1.0)
     words = unseen_words(place, along, u_mm)
     return Unseen(vector(motion[:3]), vector(1e3 * motion[3:]), u_mm, place, vector(along), words)
+
+
+def _turn_about_its_places(motion: Floats) -> Unseen:
+    """A free turn about the line on which all places of the part lie: 1 mm at 1 m from it."""
+    size = float(np.linalg.norm(motion[3:])) or 1.0
+    motion = motion / (1e3 * size)
+    along = motion[3:] / (float(np.linalg.norm(motion[3:])) or 1.0)
+    words = unseen_words(LINE, along, None)
+    return Unseen(vector(motion[:3]), vector(1e3 * motion[3:]), None, LINE, vector(along), words)

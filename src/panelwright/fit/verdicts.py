@@ -201,10 +201,12 @@ def _judge_point(
     covariance = state.follow[k] @ state.covariance @ state.follow[k].T
     p_inside = p_best = None
     note = ""
+    open_axes = state.open[k] & _is_judged(point.tolerance)
     if point.tolerance is None:
         note = "no tolerance given"
-    elif state.open[k].any():
+    elif open_axes.any():
         note = "not checked by these readings"
+        p_inside = _at_most_inside(state.off[k], covariance, point.tolerance, open_axes, judge)
     else:
         p_inside = probability_inside(state.off[k], covariance, point.tolerance)
         p_best = probability_inside(np.zeros(3), covariance, point.tolerance)
@@ -222,6 +224,31 @@ def _judge_point(
         judge.verdict(p_inside),
         note or judge.objection(p_inside),
     )
+
+
+def _is_judged(tolerance: Length | AxisTolerance | None) -> NDArray[np.bool_]:
+    """Axes on which a tolerance judges, shape (3,); all of them for a distance."""
+    if not isinstance(tolerance, AxisTolerance):
+        return np.ones(3, dtype=bool)
+    return np.isin(np.arange(3), [axis for axis, _ in judged_axes(tolerance)])
+
+
+def _at_most_inside(
+    off: Floats,
+    covariance: Floats,
+    tolerance: Length | AxisTolerance,
+    open_axes: NDArray[np.bool_],
+    judge: Judge,
+) -> float | None:
+    """Probability by the axes that are seen alone, where that is enough to call it outside.
+
+    Whatever the other axes are, the point is no likelier inside than these allow.
+    """
+    kept = ~open_axes
+    most = probability_inside(
+        np.where(kept, off, 0.0), np.where(np.outer(kept, kept), covariance, 0.0), tolerance
+    )
+    return most if judge.verdict(most) is Verdict.OUTSIDE else None
 
 
 def _shape(state: PartState, k: int, adjusted: Adjusted) -> tuple[tuple[float, float, float], bool]:

@@ -146,6 +146,10 @@ def move_words(place: str, vector: Floats, units: Units = Units.MM) -> str:
     return f"push the {place} {displacement_words(vector, units)}"
 
 
+LINE = "the line through its points"
+"""Stands for the place of a turn that moves no place of the part."""
+
+
 def unseen_words(place: str, direction: Floats, u_mm: float | None, units: Units = Units.MM) -> str:
     """What the readings would not show.
 
@@ -169,6 +173,11 @@ def unseen_words(place: str, direction: Floats, u_mm: float | None, units: Units
     >>> unseen_words("front edge", np.array([0.0, 0.0, 1.0]), 2.04)
     'the front edge could sit up to 4.0 mm high or low and these readings would not show it'
     """
+    if place == LINE:
+        return (
+            "these readings do not show whether the part is turned about the line through its "
+            "points: read a point, gap or contact off that line"
+        )
     way = sits_words(direction)
     if u_mm is None:
         return f"these readings do not show whether the {place} sits {way}"

@@ -82,8 +82,12 @@ def _part_instruction(part: PartFit, answer: Answer, units: Units) -> str:
     verdicts = [place.verdict for place in _judged(part)]
     name = part.label or part.id
     pushes = bullets([_move_words(move, units) for move in part.moves], indent=2)
-    if verdicts and all(verdict is Verdict.INSIDE for verdict in verdicts):
+    if part.verdict is Verdict.INSIDE:
         return bullet(f"{name}: it is where it belongs. Pin it, then measure once more.")
+    if part.swings and Verdict.OUTSIDE not in verdicts:
+        free = next(motion for motion in part.unseen if motion.u_mm is None)
+        said = unseen_words(free.place, np.array(free.along), None, units)
+        return bullet(f"{name}: do not pin it yet; {said}.")
     if part.moves and Verdict.OUTSIDE in verdicts:
         return f"{bullet(f'{name}: move it, then read again as a new dry fit:')}\n{pushes}"
     helpful = [_next_words(reading, units) for reading in answer.next if reading.gain >= LITTLE]
@@ -153,13 +157,10 @@ def _station_row(station: StationFit, units: Units) -> tuple[str, ...]:
 
 def _place(part: PartFit, units: Units) -> str:
     """Shift and turn of the whole part, each with its standard uncertainty."""
-    spread = (
-        [None] * 6 if part.covariance is None else [part.covariance[k][k] ** 0.5 for k in range(6)]
-    )
-    shift = [_off(v, u, units) for v, u in zip(part.shift_mm, spread[:3], strict=True)]
+    shift = [_off(v, u, units) for v, u in zip(part.shift_mm, part.shift_u_mm, strict=True)]
     turn = [
-        f"{v:.1f} mrad" if u is None else f"{v:.1f} ± {u:.1f} mrad"
-        for v, u in zip(part.turn_mrad, spread[3:], strict=True)
+        "not seen" if u is None else f"{v:.1f} ± {u:.1f} mrad"
+        for v, u in zip(part.turn_mrad, part.turn_u_mrad, strict=True)
     ]
     return (
         f"The whole part: {shift[0]} rearward, {shift[1]} to the right, {shift[2]} up; turned by "
@@ -231,10 +232,14 @@ def _figures(answer: Answer, units: Units) -> str:
         f"{ended}; verdicts at {100.0 * answer.confidence:g} % confidence.",
     ]
     if test.low is not None and test.high is not None:
-        outcome = "they agree" if test.ok else "they do not agree with the stated uncertainties"
+        outcome = "they agree"
+        if test.statistic > test.high:
+            outcome = "they do not agree with the stated uncertainties"
+        elif test.statistic < test.low:
+            outcome = "they agree better than the stated uncertainties allow: are these too large?"
         said.append(
-            f"All readings together (chi-square, 95 %): {test.statistic:.2f}, expected "
-            f"{test.low:.2f} to {test.high:.2f}: {outcome}."
+            f"All readings together (chi-square, 95 %): {test.statistic:.3g}, expected "
+            f"{test.low:.3g} to {test.high:.3g}: {outcome}."
         )
     return laid_out(
         heading("Figures"),

@@ -39,9 +39,9 @@ def _verdict(part: PartFit) -> tuple[Verdict, str]:
     words = ", ".join(f"{counts[v]} {v.value}" for v in Verdict if counts[v])
     if not every:
         return Verdict.UNDECIDED, "nothing to judge"
-    if counts[Verdict.OUTSIDE]:
-        return Verdict.OUTSIDE, words
-    return (Verdict.UNDECIDED if counts[Verdict.UNDECIDED] else Verdict.INSIDE), words
+    if part.swings:
+        words += "; a motion is not seen at all"
+    return part.verdict, words
 
 
 SENTENCES = {
