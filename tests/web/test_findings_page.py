@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from html import unescape
+from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
 from panelwright.web.desk import Desk
-from tests.web.conftest import Watch
+from tests.web.conftest import Watch, planned
 from tests.web.saying import NAME, REPAIR, repair, said, send
 
 FINDINGS = f"{REPAIR}/findings"
@@ -29,12 +30,25 @@ def state_of(desk: Desk, part: str) -> str:
     return repair(desk).part_by_id[part].state
 
 
-def test_the_first_line_says_what_comes_off_first(heron: TestClient) -> None:
-    page = heron.get(FINDINGS).text
+def test_the_first_line_says_what_comes_off_first(
+    client: TestClient, desk: Desk, examples: Path
+) -> None:
+    text = (examples / "heron.toml").read_text("utf-8").partition("[[reading]]")[0]
+    desk.store.import_text(text, person="Berta")
+    page = client.get(FINDINGS).text
     assert "<h1>Make the vehicle safe, then take off left load-space lining first.</h1>" in page
     assert page.index("Before anything comes off") < page.index("Take off, in this order")
     assert page.index("1.</span> left load-space lining") < page.index("2.</span> rear bumper")
     assert "Inspect left roof rail as soon as left rear outer panel is off" in page
+
+
+def test_what_is_off_is_marked_and_the_first_line_goes_on(moved: TestClient, desk: Desk) -> None:
+    planned(desk)
+    page = moved.get(FINDINGS).text
+    assert "<h1>Everything is off: say what you find.</h1>" in page
+    assert page.count("</span> off</span>") == 5
+    assert "Support it before the last joint opens." not in page
+    assert "Before anything comes off" not in page
 
 
 def test_cautions_stand_at_the_part_and_at_its_joints(heron: TestClient) -> None:

@@ -70,7 +70,7 @@ def _work(page: Page, address: str) -> None:
         group.get_by_role("button", name=f"Take back: {word}").wait_for()
     page.goto(address + SCREENS["cure"])
     page.get_by_role("button", name="Lamp on").click()
-    page.get_by_label("How far from the joint’s start").fill("200")
+    page.get_by_label("How far from the joint’s start (mm)").fill("200")
     page.get_by_label("Thermometer").fill("21")
     page.get_by_role("button", name="Keep this reading").click()
     page.get_by_role("heading", name="Readings").wait_for()

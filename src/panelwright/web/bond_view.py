@@ -170,6 +170,7 @@ def groups(
         for number, (panel, bonds) in enumerate(ordered)
     ]
     current = pressing(found)
+    found.sort(key=lambda group: group is not current)
     return tuple(replace(group, first=group is current) for group in found)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from panelwright.facts.entry import Fact
     from panelwright.facts.models.parts import Part
     from panelwright.facts.repair import Repair
+    from panelwright.plan.answer import PlanAnswer
     from panelwright.sources import Source
     from panelwright.teardown.answer import Answer, Carried, Look, Removal, Separation
     from panelwright.web.answers import Known
@@ -93,9 +94,10 @@ class Opening:
 
 @dataclass(frozen=True)
 class Taken:
-    """A part as it comes off."""
+    """A part as it comes off; `off` where that is done."""
 
     number: int
+    off: bool
     label: str
     action: str
     href: str
@@ -130,7 +132,23 @@ def rows(known: Known) -> tuple[Row, ...]:
     )
 
 
-def instruction(repair: Repair, answer: Answer | Unanswered) -> tuple[str, str]:
+def taken_off(plan: PlanAnswer | Unanswered | None) -> frozenset[str]:
+    """Give the parts that are off, by what is recorded as done."""
+    if plan is None or isinstance(plan, Unanswered):
+        return frozenset()
+    lifts = ("lift-off-", "take-off-")
+    return frozenset(
+        part
+        for step in plan.steps
+        if step.done and step.id.startswith(lifts)
+        for part in step.concerns
+        if step.id.endswith(f"-{part}")
+    )
+
+
+def instruction(
+    repair: Repair, answer: Answer | Unanswered, off: frozenset[str]
+) -> tuple[str, str]:
     """Say what to do first, and why."""
     if not repair.parts:
         return (
@@ -144,17 +162,28 @@ def instruction(repair: Repair, answer: Answer | Unanswered) -> tuple[str, str]:
         return looking.words, "Then tap what becomes of it."
     if not answer.removals:
         return "Nothing has to come off: repair it in place.", "No part is replaced or hidden."
-    first, *rest = answer.removals
+    return _next_off(answer, off)
+
+
+def _next_off(answer: Answer, off: frozenset[str]) -> tuple[str, str]:
+    """Say which part comes off next, and which follow."""
+    left = [one for one in answer.removals if one.part not in off]
+    if not left:
+        return "Everything is off: say what you find.", "Open the part that you look at."
+    first, *rest = left
     more = f"Then {', '.join(one.name for one in rest)}." if rest else ""
+    if len(left) < len(answer.removals):
+        return f"Take off {first.name} next.", more
     return f"Make the vehicle safe, then take off {first.name} first.", more
 
 
-def taken(known: Known, answer: Answer) -> tuple[Taken, ...]:
+def taken(known: Known, answer: Answer, off: frozenset[str]) -> tuple[Taken, ...]:
     """Give the parts as they come off, each with its joints and where to look behind it."""
     said: list[Separation] = []
     shown = []
     for number, removal in enumerate(answer.removals, start=1):
-        shown.append(_taken(known, answer, number, removal, said))
+        one = _taken(known, answer, number, removal, said)
+        shown.append(replace(one, off=removal.part in off))
     return tuple(shown)
 
 
@@ -169,6 +198,7 @@ def _taken(
     because = removal.why[1:] if removal.action is Action.REFIT else ()
     return Taken(
         number,
+        False,
         removal.name,
         ACTIONS[removal.action],
         href(known, removal.part),

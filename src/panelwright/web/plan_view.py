@@ -49,10 +49,11 @@ class Row:
 
 @dataclass(frozen=True)
 class Day:
-    """A day of the plan."""
+    """A day of the plan; open: up to the first on which somebody works."""
 
     title: str
     rows: tuple[Row, ...]
+    open: bool
 
 
 def upper(words: str) -> str:
@@ -112,7 +113,11 @@ def days(shown: Iterable[Row], when: When) -> tuple[Day, ...]:
     found: dict[str, list[Row]] = {}
     for row in shown:
         found.setdefault(when.day(row.step.start), []).append(row)
-    return tuple(Day(title, tuple(rows)) for title, rows in found.items())
+    days_: list[Day] = []
+    for title, some in found.items():
+        open_ = all(row.wait for day in days_ for row in day.rows)
+        days_.append(Day(title, tuple(some), open_))
+    return tuple(days_)
 
 
 def following(shown: Iterable[Row]) -> tuple[Row, ...]:

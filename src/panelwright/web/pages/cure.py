@@ -9,6 +9,7 @@ from starlette.responses import Response
 
 from panelwright.bond.answer import JointBond
 from panelwright.facts.models.parts import Joint
+from panelwright.quantities import show_length
 from panelwright.record import Unanswered
 from panelwright.web import bond_view, charts, clocks
 from panelwright.web.anew import body_of
@@ -59,6 +60,7 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         bond=bond,
         instruction=_instruction(joint, bond, answer),
         clocks=[clock for clock in of_this if clock.id.endswith(f"-{joint.id}")] or of_this,
+        coldest=_coldest(there, bond),
         chart=_chart(there, bond),
         times=bond_view.times([bond] if bond else [], names),
         heat=bond_view.heats([bond] if bond else [], names, there.units),
@@ -86,6 +88,12 @@ def _instruction(joint: Joint, bond: JointBond | None, answer: object) -> tuple[
     if bond.clock.lamp_on is not None and bond.coldest_mm is not None:
         return f"Read the temperature of {joint.label} at its coldest place.", ""
     return f"Leave {joint.label} clamped and unloaded.", ""
+
+
+def _coldest(there: There, bond: JointBond | None) -> str:
+    if bond is None or bond.coldest_mm is None:
+        return ""
+    return show_length(bond.coldest_mm, there.units).partition(" ")[0].removesuffix(".0")
 
 
 def _chart(there: There, bond: JointBond | None) -> charts.Chart:

@@ -31,7 +31,8 @@ def page(there: There, form: Form) -> Response:
     known, answer = there.known, there.answers.teardown(there.known)
     answered = None if isinstance(answer, Unanswered) else answer
     told = body_of(known, "procedure")
-    words, why = findings_view.instruction(known.repair, answer)
+    off = findings_view.taken_off(there.answers.plan(known).answer)
+    words, why = findings_view.instruction(known.repair, answer, off)
     changed = change.change(there.answers, known)
     return show(
         there,
@@ -44,7 +45,7 @@ def page(there: There, form: Form) -> Response:
         groups=change.rows(changed.sheet) if changed and changed.sheet else (),
         answer=answered,
         unanswered=answer.why if isinstance(answer, Unanswered) else (),
-        taken=findings_view.taken(known, answered) if answered else (),
+        taken=findings_view.taken(known, answered, off) if answered else (),
         rows=findings_view.rows(known),
         behind=[(part.id, part.label) for part in known.repair.parts],
         findings=findings_view.findings(known),
