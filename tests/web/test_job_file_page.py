@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 import pytest
 from starlette.testclient import TestClient
 
+from panelwright.plan.answer import PlanAnswer
 from panelwright.web.desk import Desk
 from tests.web.conftest import Watch, planned
 from tests.web.saying import NAME, REPAIR, send, tap
@@ -90,18 +91,24 @@ def test_the_supplement_compares_with_the_log_before_the_latest_finding(
     assert "with it" in with_it
 
 
-def test_what_is_not_signed_is_listed_and_signed_by_tap(
+def test_a_hold_point_that_is_done_without_a_name_is_signed_by_tap(
     moved: TestClient, desk: Desk, watch: Watch
 ) -> None:
     planned(desk)
     page = unescape(moved.get(FILE).text)
-    assert "to sign</span>" in page
-    assert "done, nobody signed" in page
-    step = page.split('id="sign-', 1)[1].split('"', 1)[0]
-    watch.go(minutes=1)
-    assert tap(moved, "event", f'{{"kind": "done", "step": "{step}"}}', FILE) == 303
-    planned(desk)
-    assert f'id="sign-{step}"' not in moved.get(FILE).text
+    assert "to sign</span> " in page
+    assert "done, nobody signed" not in page
+    plan = desk.answers.plan(desk.answers.known(NAME)).answer
+    assert isinstance(plan, PlanAnswer)
+    step = next(one.id for one in plan.steps if one.hold and not one.done)
+    for by in (', "by": null', ""):
+        watch.go(minutes=1)
+        body = f'{{"kind": "done", "step": "{step}"{by}}}'
+        assert tap(moved, "event", body, FILE) == 303
+        planned(desk)
+        page = moved.get(FILE).text
+        assert ("done, nobody signed" in page) is bool(by)
+        assert (f'id="sign-{step}"' in page) is bool(by)
 
 
 @pytest.mark.parametrize(
