@@ -100,10 +100,20 @@ def test_nothing_is_asked_once_the_answer_is_entered(panel: Build) -> None:
 
 
 @pytest.mark.exact
-def test_an_unknown_adhesive_of_the_maker_does_not_shorten_the_others(silent: PlanAnswer) -> None:
-    words = [p.what for p in silent.problems if p.where == "joint top"]
+def test_an_unknown_adhesive_of_the_maker_does_not_shorten_the_others(panel: Build) -> None:
+    """53 rivets take longer than the work time that is taken where none is known."""
+    plan = answer([panel(RAIL, count='remake = { rivet = "R48", count = 45, adhesive = "G1" }')])
+    words = [p.what for p in plan.problems if p.where == "joint top"]
+    assert any("its adhesive is for the maker to say; planned with 24 h" in text for text in words)
     assert not any("work time" in text for text in words)
-    assert not any("Do not start like this" in p.what for p in silent.problems)
+    assert not any("Do not start like this" in p.what for p in plan.problems)
+
+
+@pytest.mark.exact
+def test_rivets_whose_number_is_asked_are_in_no_list(panel: Build) -> None:
+    plan = answer([panel(RAIL + 'remake = { rivet = "R48", adhesive = "G1" }\n')])
+    assert any(p.what.startswith("ask the maker: count, places.") for p in plan.problems)
+    assert next(line for line in plan.kit if "R48" in line.item).for_ == ("edge",)
 
 
 @pytest.mark.exact

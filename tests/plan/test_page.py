@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -123,5 +125,30 @@ def test_the_page_begins_with_a_hold_point_that_is_not_recorded(panel: Build) ->
         text = page(answer(repairs), Units.MM).replace("\n", " ")
         assert "sign, or do now, what is not recorded: Release the body's geometry" in text
         assert "hold points are not recorded, though later steps are" in text
+        assert text.startswith("Next")
         assert "→ step release-body" not in text
         assert "→ wren-7, step release-body" not in text
+
+
+@pytest.mark.exact
+def test_a_hold_point_that_is_not_recorded_comes_before_what_is_under_way(panel: Build) -> None:
+    more = '[[station]]\nid = "s1"\npart = "skin"\nbeside = "inner"\nxyz = [0, 0, 0]\n'
+    more += 'gap_towards = [1, 0, 0]\ngap = { want = "5 mm", tolerance = "1 mm" }\n'
+    more += '[[reading]]\nstation = "s1"\ngap = "5 mm"\nat = 2026-11-23T10:00:00+01:00\n'
+    plan = answer([panel(more)], as_of=datetime.fromisoformat("2026-11-23T10:05:00+01:00"))
+    open_ = [step for step in plan.steps if not step.done]
+    assert open_[0].id == "measure-fit-skin"
+    text = page(plan, Units.MM).replace("\n", " ")
+    assert text.startswith("Next: sign, or do now, what is not recorded: Release the body's")
+
+
+@pytest.mark.exact
+def test_an_end_a_week_away_is_told_with_its_date(panel: Build) -> None:
+    own = '[[step]]\nid = "cure-edge"\nhours = {}\n'
+    week, day = (page(answer([panel(own.format(hours))]), Units.MM) for hours in (170, 20))
+    waits = [
+        next(row for row in text.splitlines() if "handling strength; " in row or "gains" in row)
+        for text in (week, day)
+    ]
+    assert re.search(r"\d\d:\d\d  \d\d [A-Z][a-z]{2} \d\d:\d\d", waits[0])
+    assert re.search(r"\d\d:\d\d  [A-Z][a-z]{2} \d\d:\d\d", waits[1])

@@ -67,6 +67,8 @@ def test_what_was_recorded_counts_from_its_recorded_end(panel: Build) -> None:
     plan = answer([repair], as_of=at("20T11:50"))
     assert steps_of(plan)["bead-skin"].start - at("20T11:50") <= timedelta(minutes=60)
     assert not any("can no longer be kept" in p.what for p in plan.problems)
+    kept = answer([repair], as_of=at("20T12:40"))
+    assert not any("can no longer be kept" in p.what for p in kept.problems)
     late = answer([repair], as_of=at("20T13:00"))
     assert any("can no longer be kept: prepared surface" in p.what for p in late.problems)
 

@@ -8,12 +8,18 @@ from datetime import datetime
 import pytest
 
 from panelwright.facts.repair import Repair
-from panelwright.plan import answer
+from panelwright.plan import answer, gather, plan_of
 from panelwright.plan.answer import PlanAnswer, PlannedStep, Status
+from panelwright.plan.assemble import assemble
+from panelwright.plan.course import Course
+from panelwright.plan.question import _job, _now
+from panelwright.plan.windows import hours_of
 
 Build = Callable[..., Repair]
 
 CLOSED = '[[event]]\nkind = "closed"\njoint = "edge"\nat = 2026-11-20T14:00:00+01:00\n'
+FINDING = '[[finding]]\npart = "inner"\nwhat = "folded"\nstate = "replace"\nafter = "skin"\n'
+FINDING += "at = 2026-11-23T10:30:00+01:00\n"
 PLACES = '[[station]]\nid = "s1"\npart = "skin"\nbeside = "inner"\nxyz = [0, 0, 0]\n'
 PLACES += "gap_towards = [1, 0, 0]\n"
 PLACES += 'gap = { want = "5 mm", tolerance = "1 mm", u = "0.2 mm" }\n'
@@ -129,9 +135,7 @@ def test_readings_of_the_old_panel_show_nothing(panel: Build) -> None:
 def test_a_finding_after_the_dry_fit_asks_for_it_again(panel: Build) -> None:
     """The new work on the inner part is not done because the panel hung before it was found."""
     read = READ + "at = 2026-11-23T10:00:00+01:00\n"
-    finding = '[[finding]]\npart = "inner"\nwhat = "folded"\nstate = "replace"\nafter = "skin"\n'
-    finding += "at = 2026-11-23T10:30:00+01:00\n"
-    plan = answer([panel(DEEP + PLACES + read + finding)])
+    plan = answer([panel(DEEP + PLACES + read + FINDING)])
     steps = by_id(plan)
     assert steps["lift-off-skin"].done
     for name in ("separate-deep", "lift-off-inner", "release-inner", "dry-fit-skin"):
@@ -139,7 +143,7 @@ def test_a_finding_after_the_dry_fit_asks_for_it_again(panel: Build) -> None:
         assert steps[name].start >= at("23T10:30")
     assert any("planned again: Hang skin dry" in p.what for p in plan.problems)
     again = READ + "at = 2026-11-25T10:00:00+01:00\n"
-    later = by_id(answer([panel(DEEP + PLACES + read + finding + again)]))
+    later = by_id(answer([panel(DEEP + PLACES + read + FINDING + again)]))
     assert later["dry-fit-skin"].done
     assert later["lift-off-inner"].done
     assert not later["release-inner"].done
@@ -162,3 +166,29 @@ def test_the_first_bead_of_a_panel_starts_its_clock(panel: Build) -> None:
         more += f'[[event]]\nkind = "bead-begun"\njoint = "{joint}"\n'
         more += f"at = 2026-11-20T{time}:00+01:00\n"
     assert by_id(answer([panel(more)]))["bead-skin"].start == at("20T13:00")
+
+
+@pytest.mark.exact
+def test_what_a_finding_does_not_touch_stays_done_and_what_waits_still_waits(panel: Build) -> None:
+    """A mark made before the dry fit, a coat that dries on it, a wipe that comes later."""
+    own = '[[step]]\nid = "mark"\nhours = 0.1\nafter = ["inspect-all"]\nbefore = ["dress-edge"]\n'
+    own += '[[step]]\nid = "coat"\nwho = "nobody"\nhours = 2\nafter = ["mark"]\n'
+    own += '[[step]]\nid = "wipe"\nhours = 0.1\nafter = ["mark"]\n'
+    read = READ + "at = 2026-11-23T10:00:00+01:00\n"
+    answers = gather(panel(DEEP + PLACES + read + FINDING + own))
+    steps = by_id(plan_of([answers]))
+    assert steps["mark"].done
+    assert steps["coat"].start == at("23T10:00")
+    assert steps["wipe"].start >= steps["inspect-all"].end >= at("23T10:30")
+    hours, _ = hours_of(answers.repair.shop)
+    assert hours is not None
+    job = _job(Course(answers), _now(answers.repair, [answers], None))
+    tasks = assemble([job], answers.repair.shop, hours).network.tasks
+    assert min(task.earliest for task in tasks) >= 0
+
+
+@pytest.mark.exact
+def test_a_cure_runs_from_closing_whatever_is_not_signed(panel: Build) -> None:
+    plan = answer([panel(CLOSED)], as_of=at("20T15:00"))
+    assert by_id(plan)["cure-edge"].start == at("20T14:00")
+    assert not any("may come too late" in p.what for p in plan.problems)

@@ -9,8 +9,11 @@ import pytest
 
 from panelwright.facts.file import read
 from panelwright.facts.repair import Repair
-from panelwright.plan import answer
+from panelwright.plan import answer, gather
 from panelwright.plan.answer import PlanAnswer, PlannedStep, Who
+from panelwright.plan.course import Course
+from panelwright.plan.question import _job, _now
+from panelwright.plan.tasks import Between
 
 Build = Callable[..., Repair]
 
@@ -143,7 +146,21 @@ def test_closing_plates_and_foam_come_before_the_closures(examples: Path) -> Non
     assert refits
     for before in ("closing-plates", "foam", "pads-outer", "sealer-skin-outer"):
         assert all(steps[before].end <= step.start for step in refits), before
+
+
+@pytest.mark.exact
+def test_closing_plates_come_before_the_final_fit_where_nothing_is_refitted(panel: Build) -> None:
+    steps = by_id(answer([panel()]))
+    assert "closing-plates" in steps["final-fit"].waits_for
     assert steps["closing-plates"].end <= steps["final-fit"].start
+
+
+@pytest.mark.exact
+def test_the_sealers_wait_is_tied_to_the_end_of_sealing(panel: Build) -> None:
+    answers = gather(panel())
+    job = _job(Course(answers), _now(answers.repair, [answers], None))
+    ties = {(lag.before, lag.after, lag.between) for lag in job.plan.lags if lag.most == 0}
+    assert ("seal-skin", "sealer-skin-skin", Between.END_START) in ties
 
 
 @pytest.mark.invariant

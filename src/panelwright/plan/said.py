@@ -31,8 +31,8 @@ def to_ask(
             where = where if len(jobs) == 1 else f"{job.repair}, {where}"
             asked = ", ".join(course.asks(course.repair.joint_by_id[draft.thing.key]))
             words = (
-                f"ask the maker: {asked}. What he has to say is not in the parts list, and the "
-                f"ready-for-paint time assumes that the maker answers by then: "
+                f"ask the maker: {asked}. What only the maker can say is not in the parts list; "
+                "the ready-for-paint time assumes that the maker answers by then: "
                 f"{step.start:%a %d %b %H:%M} (common practice, no source)"
             )
             yield Problem(where, words, hard=False)

@@ -86,12 +86,15 @@ def _step_rows(steps: Iterable[PlannedStep], answer: PlanAnswer) -> Iterator[tup
         name += " – not recorded: sign it, or do it now" if step.overtaken else ""
         mind = ", ".join(c.words if c.id == "own" else c.id for c in step.cautions)
         name += f" – mind: {mind}" if mind else ""
-        end = f"{step.end:%H:%M}" if step.end.date() == step.start.date() else _short(step.end)
-        yield (f"{step.start:%H:%M}", end, sign, _who(step), name)
+        yield (f"{step.start:%H:%M}", _end(step), sign, _who(step), name)
 
 
-def _short(moment: datetime) -> str:
-    return f"{moment:%a %H:%M}"
+def _end(step: PlannedStep) -> str:
+    """When it ends; with the day where that is another one, with the date after a week."""
+    days = (step.end.date() - step.start.date()).days
+    if days == 0:
+        return f"{step.end:%H:%M}"
+    return f"{step.end:%a %H:%M}" if days < 7 else f"{step.end:%d %b %H:%M}"
 
 
 def _day(day: str, steps: list[PlannedStep], answer: PlanAnswer) -> str:
