@@ -133,9 +133,8 @@ def test_a_browser_that_is_far_behind_is_sent_off(store: Store) -> None:
         for _ in range(MOST_WAITING + 2):
             live._spread([Message("answer", {"repair": "a"})])
         await behind
-        with pytest.raises(StopAsyncIteration):
-            for _ in range(MOST_WAITING + 2):
-                await anext(stream)
+        left = [message async for message in stream]
+        assert len(left) < MOST_WAITING + 2
         assert not live._listeners
 
     run(store, test)

@@ -117,8 +117,9 @@ class Live:
     async def _follow(self) -> None:
         assert self._wake is not None  # noqa: S101 - set by start
         while True:
-            with suppress(TimeoutError):
-                await asyncio.wait_for(self._wake.wait(), self._poll_s)
+            with suppress(TimeoutError):  # wait_for of Python 3.11 can lose a cancellation
+                async with asyncio.timeout(self._poll_s):
+                    await self._wake.wait()
             self._wake.clear()
             try:
                 events = await asyncio.to_thread(self._store.since, self._last)

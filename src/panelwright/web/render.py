@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
+from urllib.parse import SplitResult, urlsplit
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.responses import HTMLResponse
@@ -19,6 +20,7 @@ from panelwright.web.visit import There, Visit
 from panelwright.web.writes import new_key
 
 if TYPE_CHECKING:
+    from starlette.requests import Request
     from starlette.responses import Response
 
 HTMX = json.dumps(
@@ -84,6 +86,7 @@ def show_plain(
         "name": "",
         "pages": (),
         "path": "",
+        "again": "",
         "seq": None,
         "now": datetime.now(UTC),
         "form": Form(),
@@ -109,9 +112,20 @@ def _answer(
     return HTMLResponse(text, status, headers={"Vary": "HX-Request, Cookie"})
 
 
+def _page_of(request: Request) -> SplitResult:
+    """Give the address of the page: where a form was sent from, not where it was sent to."""
+    url = str(request.url)
+    sent_from = url if request.method == "GET" else request.headers.get("referer", url)
+    try:
+        return urlsplit(sent_from)
+    except ValueError:  # no browser sends that
+        return urlsplit(url)
+
+
 def _common(visit: Visit) -> dict[str, object]:
     there = visit if isinstance(visit, There) else None
     settings = visit.desk.settings
+    here = _page_of(visit.request)
     return {
         "theme": visit.person.theme,
         "person": visit.person,
@@ -121,7 +135,8 @@ def _common(visit: Visit) -> dict[str, object]:
         "name": there.name if there else "",
         "when": there.when if there else None,
         "pages": tuple(page for page in visit.desk.pages if page.title),
-        "path": visit.request.url.path,
+        "path": here.path,
+        "again": f"{here.path}?{here.query}" if here.query else here.path,
         "seq": visit.seq,
         "now": settings.clock(),
         "key": new_key(settings),

@@ -79,6 +79,14 @@ function settle() {
 }
 document.addEventListener("htmx:after:swap", settle);
 
+// A form that leads to another page goes there whole, so that address and menu are right.
+document.addEventListener("htmx:before:response", (event) => {
+  const answer = event.detail.ctx.response.raw;
+  if (!answer.redirected || new URL(answer.url).pathname === location.pathname) return;
+  event.preventDefault();
+  location.assign(answer.url);
+});
+
 // ---------------------------------------------------------------- what is new
 const lost = document.getElementById("lost");
 const say = (gone) => { if (lost) lost.hidden = !gone; };
