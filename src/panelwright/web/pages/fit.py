@@ -42,6 +42,7 @@ def page(there: There, form: Form) -> Response:
         form=form,
         heading="Fit",
         path=there.path("fit"),
+        again=there.path("fit"),
         view=view_of(repair, stages, answer, there.units, there.path("fit")),
         stages=stages,
         answer=None if isinstance(answer, Unanswered) else answer,

@@ -20,7 +20,7 @@ from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
 from panelwright.web.render import show
 from panelwright.web.visit import AtRepair, There
-from panelwright.web.writes import Say, save, withdrawal
+from panelwright.web.writes import Say, save, see, withdrawal
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,7 +45,8 @@ def page(there: There, form: Form) -> Response:
         "fit_confirm.html",
         form=form,
         heading="Assumed, confirm",
-        path=there.path("fit/confirm"),
+        path=there.path("fit"),
+        again=there.path("fit/confirm"),
         groups=[(kind, TITLES[kind], WORDS[kind], items[kind]) for kind in TITLES if kind in items],
         count=sum(len(found) for found in items.values()),
         out=there.path("fit"),
@@ -64,8 +65,8 @@ def say(there: AtRepair, form: Sent) -> Response:
         said = [one for item in items.get(kind, ()) for one in as_it_stands(item)]
     else:
         said = _one(there, form, _found(items, identity))
-    if not said and form.ok:
-        form.wrong("", "This is confirmed or taken away already.")
+    if not said and form.ok:  # tapped twice, or somebody else was quicker
+        return see(there.path("fit/confirm"))
     return save(
         there,
         form,
