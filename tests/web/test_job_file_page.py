@@ -11,6 +11,7 @@ from starlette.testclient import TestClient
 
 from panelwright.plan.answer import PlanAnswer
 from panelwright.web.desk import Desk
+from panelwright.web.job_file_view import at_head
 from tests.web.conftest import Watch, planned
 from tests.web.saying import NAME, REPAIR, send, tap
 from tests.web.test_findings_page import waited
@@ -73,6 +74,20 @@ def test_an_address_stands_for_one_state_of_the_log(
     assert "Facts have come since" in page
     assert moved.get(pdf).content == before
     assert wished(moved, "paper=a4") != address
+
+
+def test_a_state_of_the_log_is_found_by_its_hash(
+    moved: TestClient, desk: Desk, watch: Watch
+) -> None:
+    before = desk.answers.known(NAME)
+    watch.go(minutes=1)
+    assert tap(moved, "event", '{"kind": "released", "joint": "seam"}', FILE) == 303
+    after = desk.answers.known(NAME)
+    found = at_head(after, before.log.head)
+    assert found is not None
+    assert found.repair == before.repair != after.repair
+    assert at_head(after, after.log.head) is after
+    assert at_head(after, before.log.head[:4]) is None
 
 
 def test_the_supplement_compares_with_the_log_before_the_latest_finding(

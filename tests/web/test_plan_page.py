@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from html import unescape
 
 import pytest
 from starlette.testclient import TestClient
 
 from panelwright.plan.answer import PlanAnswer
+from panelwright.record.when import When
 from panelwright.web.desk import Desk
+from panelwright.web.plan_view import WAITS, following, rows
 from tests.web.conftest import Watch, planned
 from tests.web.saying import NAME, REPAIR, said, tap
 from tests.web.test_findings_page import waited
@@ -61,6 +64,28 @@ def test_steps_that_set_the_time_and_hold_points_are_marked(made: TestClient, de
     assert "sets the time" in page.split(f'id="step-{critical}"', 1)[1].split("</li>", 1)[0]
     hold = next(step for step in answer.steps if step.hold and not step.done)
     assert "hold point" in page.split(f'id="step-{hold.id}"', 1)[1].split("</li>", 1)[0]
+
+
+def test_only_what_can_be_done_now_is_offered(made: TestClient, desk: Desk, watch: Watch) -> None:
+    steps = {step.id: step for step in plan_of(desk).steps}
+    offered = re.findall(r'id="next-([^"]+)"', made.get(PLAN).text)
+    assert offered
+    for step in offered:
+        for before in steps[step].waits_for:
+            one = steps.get(before)
+            assert one is None or one.done or (one.by in WAITS and one.end <= watch.now)
+
+
+def test_a_step_that_waits_for_another_is_passed_over(
+    made: TestClient, desk: Desk, watch: Watch
+) -> None:
+    assert made.get(PLAN).status_code == 200
+    shown = rows(plan_of(desk), watch.now, When.of("Europe/Berlin"))
+    waits = tuple(row for row in shown if not row.wait and not row.ready)
+    able = tuple(row for row in shown if not row.wait and row.ready)
+    assert waits
+    assert following((*waits, *able)) == able[:3]
+    assert all(row.before for row in waits)
 
 
 def test_a_step_done_by_tap_makes_another_the_next(
