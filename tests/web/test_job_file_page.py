@@ -40,7 +40,7 @@ def test_it_is_made_aside_and_downloaded(moved: TestClient, desk: Desk) -> None:
     assert "One moment: the job file is being made." in first or "is ready" in first
     page = waited(moved, desk, address, "The job file is ready")
     assert "Letter" in page
-    href = unescape(page).split('class="big main huge" href="', 1)[1].split('"', 1)[0]
+    href = unescape(page).split('class="big main whole" href="', 1)[1].split('"', 1)[0]
     answer = moved.get(href)
     assert answer.status_code == 200
     assert answer.headers["content-type"] == "application/pdf"

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from panelwright.bond.advice import LAMP_CAUTIONS
 from panelwright.bond.answer import Fit
 from panelwright.joints.answer_parts import Origin
-from panelwright.quantities import Units, show_length, show_minutes, show_temperature
 from panelwright.record import Unanswered
-from panelwright.web.shown import Sign, percent
+from panelwright.web.shown import Sign
 
 if TYPE_CHECKING:
-    from panelwright.bond.answer import Band, BondAnswer, JointBond
+    from panelwright.bond.answer import BondAnswer, JointBond
     from panelwright.facts.entry import Fact
     from panelwright.joints.answer import JointsAnswer
     from panelwright.teardown.answer import Answer as TeardownAnswer
@@ -40,7 +37,6 @@ SURFACE: Mapping[Fit, tuple[Sign, str]] = {
     Fit.NO: (Sign.BAD, "do not bond"),
     Fit.UNKNOWN: (Sign.ASK, "measure first"),
 }
-NOTHING = "–"
 
 
 @dataclass(frozen=True)
@@ -85,29 +81,6 @@ class Group:
     last: tuple[str, ...]
     last_words: str
     last_at: datetime | None
-
-
-@dataclass(frozen=True)
-class Times:
-    """A row of the table of times: joints that are alike share it."""
-
-    joints: str
-    work: str
-    handle: tuple[str, str, str]
-    full: tuple[str, str, str]
-
-
-@dataclass(frozen=True)
-class Heat:
-    """How hot a joint gets under its lamp."""
-
-    label: str
-    sign: Sign
-    word: str
-    hottest: str
-    limit: str
-    chance: str
-    coldest: str
 
 
 def href(known: Known, joint: str) -> str:
@@ -278,55 +251,3 @@ def instruction(answer: BondAnswer | Unanswered, groups: tuple[Group, ...]) -> t
         "released": f"Leave {current.label} clamped and unloaded.",
     }[current.next]
     return words, "" if begun else answer.surface.words, ""
-
-
-def times(bonds: Iterable[JointBond], names: Mapping[str, str]) -> tuple[Times, ...]:
-    """Give work, handling and full times; joints that are alike in one row."""
-    alike: dict[tuple[str, tuple[str, str, str], tuple[str, str, str]], list[str]] = {}
-    for bond in bonds:
-        said = (_early(bond.work_until_min), _band(bond.handle_min), _band(bond.full_min))
-        alike.setdefault(said, []).append(names.get(bond.joint, bond.joint))
-    return tuple(Times(", ".join(some), *said) for said, some in alike.items())
-
-
-def _early(minutes: float | None) -> str:
-    """A time that must not come out too long."""
-    return NOTHING if minutes is None else show_minutes(math.floor(minutes))
-
-
-def _band(band: Band | None) -> tuple[str, str, str]:
-    if band is None:
-        return (NOTHING, NOTHING, NOTHING)
-    return (_early(band.early), show_minutes(band.likely), show_minutes(math.ceil(band.late)))
-
-
-def heats(bonds: Iterable[JointBond], names: Mapping[str, str], units: Units) -> tuple[Heat, ...]:
-    """Give how hot each joint under a lamp gets."""
-    return tuple(
-        _heat(bond, names.get(bond.joint, bond.joint), units)
-        for bond in bonds
-        if bond.stays and bond.hottest_C is not None
-    )
-
-
-def _heat(bond: JointBond, label: str, units: Units) -> Heat:
-    over = {True: (Sign.BAD, "too hot"), False: (Sign.GOOD, "below the limit")}
-    sign, word = over[bond.over_limit] if bond.over_limit is not None else (Sign.ASK, "no limit")
-    hottest = show_temperature(bond.hottest_C or 0.0, units)
-    if bond.hottest_at_min is not None:
-        hottest += f" at minute {bond.hottest_at_min:.0f}"
-    return Heat(
-        label,
-        sign,
-        word,
-        hottest,
-        NOTHING if bond.limit_C is None else show_temperature(bond.limit_C, units),
-        NOTHING if bond.p_over_limit is None else percent(bond.p_over_limit),
-        NOTHING if bond.coldest_mm is None else show_length(bond.coldest_mm, units),
-    )
-
-
-def advice(answer: BondAnswer) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Give what to do, and the cautions of lamps apart."""
-    told = [words for words in answer.advice if words not in LAMP_CAUTIONS]
-    return tuple(told), tuple(words for words in answer.advice if words in LAMP_CAUTIONS)

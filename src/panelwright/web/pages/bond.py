@@ -11,7 +11,7 @@ from starlette.responses import Response
 from panelwright.quantities import Units, show_temperature
 from panelwright.record import Unanswered
 from panelwright.sources import merge
-from panelwright.web import bond_view, clocks
+from panelwright.web import bond_figures, bond_view, clocks
 from panelwright.web.anew import anew, body_of
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
@@ -38,7 +38,7 @@ def page(there: There, form: Form) -> Response:
     names = {joint.id: joint.label for joint in known.repair.joints}
     groups = _groups(there)
     words, why, kind = bond_view.instruction(answer, groups)
-    advice, cautions = bond_view.advice(answered) if answered else ((), ())
+    advice, cautions = bond_figures.advice(answered) if answered else ((), ())
     conditions = body_of(known, "conditions")
     return show(
         there,
@@ -55,8 +55,8 @@ def page(there: There, form: Form) -> Response:
         verdict=bond_view.SURFACE[answered.surface.bond] if answered else None,
         dew=_celsius(answered.surface.dew_point_C if answered else None, there.units),
         conditions={key: str(conditions.get(key) or "") for key in ("air", "humidity", "panel")},
-        times=bond_view.times(answered.joints, names) if answered else (),
-        heats=bond_view.heats(answered.joints, names, there.units) if answered else (),
+        times=bond_figures.times(answered.joints, names) if answered else (),
+        heats=bond_figures.heats(answered.joints, names, there.units) if answered else (),
         advice=advice,
         cautions=cautions,
         sources=merge(*(one.sources for one in answered.joints)) if answered else (),

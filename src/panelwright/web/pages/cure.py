@@ -11,7 +11,7 @@ from panelwright.bond.answer import JointBond
 from panelwright.facts.models.parts import Joint
 from panelwright.quantities import show_length
 from panelwright.record import Unanswered
-from panelwright.web import bond_view, charts, clocks
+from panelwright.web import bond_figures, bond_view, charts, clocks
 from panelwright.web.anew import body_of
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
@@ -62,8 +62,8 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         clocks=[clock for clock in of_this if clock.id.endswith(f"-{joint.id}")] or of_this,
         coldest=_coldest(there, bond),
         chart=_chart(there, bond),
-        times=bond_view.times([bond] if bond else [], names),
-        heat=bond_view.heats([bond] if bond else [], names, there.units),
+        times=bond_figures.times([bond] if bond else [], names),
+        heat=bond_figures.heats([bond] if bond else [], names, there.units),
         lamp_next=bond_view.lamp_next(bond) if bond else "",
         events=bond_view.EVENTS,
         passed=_passed(there, joint.id),

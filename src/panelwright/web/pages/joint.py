@@ -11,7 +11,7 @@ from panelwright.facts.models.parts import Joint
 from panelwright.joints.drawing import flange_sheets
 from panelwright.record import Unanswered
 from panelwright.record.strip import strip
-from panelwright.web import joints_view
+from panelwright.web import joint_figures, joints_view
 from panelwright.web.anew import body_of, confirmed
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
@@ -63,11 +63,11 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         unplaced=joints_view.nothing_placed(said) if said else "",
         drawing=drawn.svg if drawn else None,
         sheets=len(flange_sheets(said, units=units)) if said else 0,
-        held=joints_view.held(said, units) if said else (),
+        held=joint_figures.held(said, units) if said else (),
         kept=sum(check.ok is True for check in said.checks) if said else 0,
-        measures=joints_view.measures(said, units) if said else (),
-        strength=joints_view.strength(said, units) if said else (),
-        origins=joints_view.origins(said) if said else (),
+        measures=joint_figures.measures(said, units) if said else (),
+        strength=joint_figures.strength(said, units) if said else (),
+        origins=joint_figures.origins(said) if said else (),
         origin=joints_view.ORIGINS[said.from_] if said else None,
         cautions=answer.cautions if said and not isinstance(answer, Unanswered) else (),
         unanswered=answer.why if isinstance(answer, Unanswered) else (),

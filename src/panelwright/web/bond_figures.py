@@ -1,0 +1,92 @@
+"""Times, temperatures and advice of bonded joints, as the pages Bond and Cure show them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from panelwright.bond.advice import LAMP_CAUTIONS
+from panelwright.quantities import Units, show_length, show_minutes, show_temperature
+from panelwright.web.shown import Sign, percent
+
+if TYPE_CHECKING:
+    from panelwright.bond.answer import Band, BondAnswer, JointBond
+
+NOTHING = "–"
+
+
+@dataclass(frozen=True)
+class Times:
+    """A row of the table of times: joints that are alike share it."""
+
+    joints: str
+    work: str
+    handle: tuple[str, str, str]
+    full: tuple[str, str, str]
+
+
+@dataclass(frozen=True)
+class Heat:
+    """How hot a joint gets under its lamp."""
+
+    label: str
+    sign: Sign
+    word: str
+    hottest: str
+    limit: str
+    chance: str
+    coldest: str
+
+
+def times(bonds: Iterable[JointBond], names: Mapping[str, str]) -> tuple[Times, ...]:
+    """Give work, handling and full times; joints that are alike in one row."""
+    alike: dict[tuple[str, tuple[str, str, str], tuple[str, str, str]], list[str]] = {}
+    for bond in bonds:
+        said = (_early(bond.work_until_min), _band(bond.handle_min), _band(bond.full_min))
+        alike.setdefault(said, []).append(names.get(bond.joint, bond.joint))
+    return tuple(Times(", ".join(some), *said) for said, some in alike.items())
+
+
+def _early(minutes: float | None) -> str:
+    """A time that must not come out too long."""
+    return NOTHING if minutes is None else show_minutes(math.floor(minutes))
+
+
+def _band(band: Band | None) -> tuple[str, str, str]:
+    if band is None:
+        return (NOTHING, NOTHING, NOTHING)
+    return (_early(band.early), show_minutes(band.likely), show_minutes(math.ceil(band.late)))
+
+
+def heats(bonds: Iterable[JointBond], names: Mapping[str, str], units: Units) -> tuple[Heat, ...]:
+    """Give how hot each joint under a lamp gets."""
+    return tuple(
+        _heat(bond, names.get(bond.joint, bond.joint), units)
+        for bond in bonds
+        if bond.stays and bond.hottest_C is not None
+    )
+
+
+def _heat(bond: JointBond, label: str, units: Units) -> Heat:
+    over = {True: (Sign.BAD, "too hot"), False: (Sign.GOOD, "below the limit")}
+    sign, word = over[bond.over_limit] if bond.over_limit is not None else (Sign.ASK, "no limit")
+    hottest = show_temperature(bond.hottest_C or 0.0, units)
+    if bond.hottest_at_min is not None:
+        hottest += f" at minute {bond.hottest_at_min:.0f}"
+    return Heat(
+        label,
+        sign,
+        word,
+        hottest,
+        NOTHING if bond.limit_C is None else show_temperature(bond.limit_C, units),
+        NOTHING if bond.p_over_limit is None else percent(bond.p_over_limit),
+        NOTHING if bond.coldest_mm is None else show_length(bond.coldest_mm, units),
+    )
+
+
+def advice(answer: BondAnswer) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Give what to do, and the cautions of lamps apart."""
+    told = [words for words in answer.advice if words not in LAMP_CAUTIONS]
+    return tuple(told), tuple(words for words in answer.advice if words in LAMP_CAUTIONS)
