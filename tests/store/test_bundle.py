@@ -56,7 +56,7 @@ def packed(members: dict[str, bytes], *, kind: str = "repair", **changed: object
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("manifest.json", json.dumps(manifest | changed))
         for name, data in members.items():
-            archive.writestr(name, data)
+            archive.writestr(name, data, zipfile.ZIP_STORED if name.endswith(".jpg") else None)
     return file.getvalue()
 
 
@@ -159,6 +159,14 @@ def hostile() -> dict[str, tuple[bytes, str]]:
             "does not end as listed",
         ),
         "photo with a comment": (packed({**good, _named(told): told}), "more than a picture"),
+        "photo with something behind it": (
+            packed({**good, _named(photo + b"secret"): photo + b"secret"}),
+            "more than a picture",
+        ),
+        "photo that swells": (
+            _pressed(packed({**good, name: photo})),
+            "packed in a way that we do not write",
+        ),
         "photo that is none": (
             packed({**good, _named(b"x"): b"x"}),
             "no JPEG picture",
@@ -194,6 +202,15 @@ def _zip(members: dict[str, bytes]) -> bytes:
     with zipfile.ZipFile(file, "w") as archive:
         for name, data in members.items():
             archive.writestr(name, data)
+    return file.getvalue()
+
+
+def _pressed(data: bytes) -> bytes:
+    """The same with every member pressed."""
+    file = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(file, "w") as new:
+        for name in old.namelist():
+            new.writestr(name, old.read(name), zipfile.ZIP_DEFLATED)
     return file.getvalue()
 
 

@@ -265,13 +265,15 @@ def _refused(info: zipfile.ZipInfo, manifest: Manifest) -> Iterator[tuple[str, s
     name = info.filename
     if info.flag_bits & 1:
         yield name[:80], "is encrypted"
-    if info.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
+    photo = name.endswith(".jpg")  # stored as it is: a small archive cannot swell by its photos
+    ways = {zipfile.ZIP_STORED} if photo else {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}
+    if info.compress_type not in ways:
         yield name[:80], "is packed in a way that we do not write"
     listed = manifest.files.get(name)
     if listed is None:
         return
     if listed.size != info.file_size:
         yield name, f"has {info.file_size} bytes, {listed.size} are listed"
-    most = MOST_BYTES if name.endswith(".jpg") else _MOST_LOG_BYTES
+    most = MOST_BYTES if photo else _MOST_LOG_BYTES
     if listed.size > most and name != SNAPSHOT:
         yield name, f"has {listed.size / 1e6:.0f} MB; at most {most / 1e6:.0f}"

@@ -25,6 +25,8 @@ _READ = ("JPEG", "PNG", "WEBP")
 """JPEG with several pictures in one file, as many phones write it, gives the first."""
 _PLAIN = frozenset({"APP0"})
 """Marker segments that a file of ours has: the plain header of a JPEG file."""
+_END = b"\xff\xd9"
+"""Marker of the end of a picture; nothing comes behind it (ITU-T T.81, B.1.1.3)."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,7 @@ def as_stored(data: bytes) -> Picture:
     try:
         with Image.open(BytesIO(data), formats=("JPEG",)) as image:
             _measure(image.size)
-            _refuse_hidden(image)
+            _refuse_hidden(image, data)
             image.load()
             return Picture(data, *image.size)
     except PhotoError:
@@ -93,9 +95,10 @@ def as_stored(data: bytes) -> Picture:
         raise PhotoError("it is no JPEG picture that can be read") from error
 
 
-def _refuse_hidden(image: Image.Image) -> None:
+def _refuse_hidden(image: Image.Image, data: bytes) -> None:
     segments = {name for name, _ in getattr(image, "applist", ())}
-    if segments - _PLAIN or max(image.size) > LONGEST_SIDE:
+    behind = data.find(_END) != len(data) - len(_END)
+    if segments - _PLAIN or behind or max(image.size) > LONGEST_SIDE:
         raise PhotoError("it holds more than a picture of ours; it was not written here")
 
 
