@@ -39,6 +39,7 @@ from panelwright.web.visit import desk_of
 from panelwright.web.writes import check
 
 _REFUSED: dict[int | str, dict[str, Any]] = {
+    400: {"model": ProblemsOut, "description": "What was sent cannot be read"},
     403: {"description": "Another Host or Origin", "content": {"text/plain": {}}},
     413: {"model": ProblemsOut, "description": "Too large"},
     422: {"model": ProblemsOut, "description": "What was sent does not fit"},

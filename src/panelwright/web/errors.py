@@ -116,7 +116,7 @@ def _json(told: Told, error: Exception) -> Response:
 def told_of(request: Request, error: Exception) -> Told:
     """Give an error in words."""
     if isinstance(error, HTTPException):
-        return _WORDS.get(error.status_code, Told(error.status_code, f"{error.detail}."))
+        return _WORDS.get(error.status_code, Told(error.status_code, _sentence(str(error.detail))))
     if isinstance(error, RequestValidationError):
         lines = [f"{'.'.join(map(str, e['loc']))}: {e['msg']}" for e in error.errors()]
         return Told(422, "This cannot be taken.", tuple(lines))
