@@ -575,7 +575,7 @@ def test_a_reading_that_is_not_used_says_why(heron: TestClient) -> None:
 def test_a_layout_waits_to_be_confirmed(zone: TestClient) -> None:
     assert "assumed, confirm" in zone.get(ZONE).text
     page = zone.get(f"{ZONE}/confirm").text
-    assert "L5 and R5: left side-wall seam, top" in page
+    assert "L5 and R5: side-wall seam, top" in page
     assert "All 7 are right as they stand" in page
 
 
@@ -693,9 +693,11 @@ def test_readings_are_taken_in_a_browser(tmp_path: Path, examples: Path) -> None
             page.get_by_role("button", name="Enter").click()
             page.get_by_text("reading 3 of").wait_for()
             page.goto(f"{served.address}{FIT}/take?stage=2&at=station%3Ad1")
+            page.locator("input[name=gap]:focus").wait_for()
             page.keyboard.type("5.2")  # as a calliper types: the field has the focus
             page.keyboard.press("Enter")
             page.get_by_role("heading", name="Flush: rear door, top").wait_for()
+            page.locator("input[name=flush]:focus").wait_for()
             page.keyboard.type("-0.2")
             page.keyboard.press("Enter")
             page.get_by_text("gap 5.2 mm, flush -0.2 mm").wait_for()

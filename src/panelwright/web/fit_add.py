@@ -105,7 +105,7 @@ def _pair(form: Form, repair: Repair, fit: FitAnswer | Unanswered, units: Units)
     found = []
     for side, other, word in (("L", "R", "left"), ("R", "L", "right")):
         on = form.choice(f"{word}_on", _parts(repair), need="Choose what it is on.")
-        body: Body = {"id": f"{side}{number}", "name": f"{word}: {name}", "on": on or BODY}
+        body: Body = {"id": f"{side}{number}", "name": f"{word} {name}", "on": on or BODY}
         body["twin"] = f"{other}{number}"
         if place is not None:
             x, y, z = place

@@ -115,7 +115,9 @@ def _pair(facts: tuple[Fact, ...], repair: Repair, units: Units) -> Item:
         if not isinstance(tolerance, Mapping):
             fields = (Field("tolerance", "It may be off by", _shown(tolerance, units)),)
     hit = [_text(fact, "id") for fact in facts if fact.body.get("damaged")]
-    label = _text(facts[-1] if homed is None else homed, "name")
+    label = _text(homed or facts[-1], "name")
+    if len(facts) > 1:
+        label = label.removeprefix("left ").removeprefix("right ")
     return Item(
         str(facts[0].id),
         "point",
