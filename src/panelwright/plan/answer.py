@@ -90,6 +90,8 @@ class PlannedStep:
     overtaken : bool
         A hold point that is not recorded although a later step is: it stands at the plan's
         beginning, to be signed or done before anything goes on.
+    base : str
+        Step of the library that it comes from; empty for a step of the repair's own.
     """
 
     id: str
@@ -112,6 +114,7 @@ class PlannedStep:
     sources: tuple[Source, ...]
     short: str = ""
     overtaken: bool = False
+    base: str = ""
 
 
 @dataclass(frozen=True)

@@ -152,7 +152,10 @@ def _steps(
         job = next(job for job in of.jobs if job.repair == repair)
         step = _planned(of, job, of.question.drafts[id_], (of.moment(start), of.moment(end)))
         work = tasks[id_].duration
-        work = step.work_minutes if step.overtaken else work
+        # One that is under way lasts from its beginning to now and what is left of it.
+        begun = job.progress.under_way(of.question.drafts[id_].id)
+        usual = step.overtaken or (begun and step.by is not Who.NOBODY)
+        work = step.work_minutes if usual else work
         found.append(replace(step, person=" and ".join(people), work_minutes=work))
     return found
 
@@ -183,6 +186,7 @@ def _planned(
         sources=draft.sources,
         short=draft.short,
         overtaken=draft.id in job.progress.overtaken,
+        base=draft.base,
     )
 
 

@@ -241,9 +241,7 @@ def _worst(
         if part.verdict is Verdict.OUTSIDE and part.moves:
             first = part.moves[0].words
             more = len(part.moves) - 1
-            pushes = (
-                f"Then {more} more {'push' if more == 1 else 'pushes'}, below; " if more else ""
-            )
+            pushes = f"Then {more} more {'push' if more == 1 else 'pushes'}; " if more else ""
             which = f"{part.label}: " if len(parts) > 1 else ""
             return Instruction(
                 f"{which}{first}."[:1].upper() + f"{which}{first}."[1:],

@@ -10,15 +10,20 @@ from starlette.responses import Response
 
 from panelwright.facts.kinds import WITHDRAWN
 from panelwright.web import reads
+from panelwright.web.fit_stages import stages_of
+from panelwright.web.fit_view import Instruction, view_of
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
 from panelwright.web.render import show
+from panelwright.web.step_pages import page_of
 from panelwright.web.visit import AtRepair, There
 from panelwright.web.writes import Say, local, save
 
 router = APIRouter()
 PAGE = Page("", "Now", 10, router)
 
+MEASURE = "measure-fit"
+"""The library's step in which a panel is read and moved until it is home."""
 WITH_TIME = frozenset({"event", "finding", "reading"})
 """Kinds whose facts say when; a tap means now."""
 
@@ -32,7 +37,17 @@ def now(there: AtRepair) -> Response:
 def page(there: There, form: Form) -> Response:
     """Show the page, with a form that was not taken where there is one."""
     view = reads.now_of(there.answers, there.known, there.desk.settings.clock())
-    return show(there, "now.html", form=form, heading="Now", view=view)
+    room = page_of(view.step, there.known.repair) if view.step else None
+    first = _of_fit(there) if view.step and view.step.base == MEASURE else None
+    return show(there, "now.html", form=form, heading="Now", view=view, room=room, first=first)
+
+
+def _of_fit(there: There) -> Instruction:
+    """Give what the fit says to do: a step that is "read and move" says which way."""
+    repair = there.known.repair
+    answer = there.answers.fit(there.known)
+    path = there.path("fit")
+    return view_of(repair, stages_of(repair), answer, there.units, path).instruction
 
 
 @router.post("/repairs/{name}/say")
