@@ -389,6 +389,12 @@ def test_no_entry_is_no_withdrawal(heron: TestClient, fact: str) -> None:
     assert withdraw(heron, fact, "because")[0] == 422
 
 
+def test_the_log_says_when_on_the_shops_clock(moved: TestClient) -> None:
+    page = moved.get(f"{REPAIR}/log").text
+    assert "locator p2 · state aligned · by technician 1 at Tue 24 Nov 11:38" in page
+    assert "2026-11-24T" not in page
+
+
 def test_what_people_type_is_never_markup(client: TestClient, desk: Desk) -> None:
     begin(client, label="<script>alert(1)</script>")
     for path in ("", "/log"):

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 from fastapi import APIRouter
@@ -18,10 +21,15 @@ from panelwright.web.render import show
 from panelwright.web.visit import AtRepair, There
 from panelwright.web.writes import save, withdrawal
 
+if TYPE_CHECKING:
+    from panelwright.record.when import When
+
 router = APIRouter()
 PAGE = Page("log", "Log", 110, router)
 
 AT_ONCE = 100
+MOMENT = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)")
+"""A moment with its offset, as facts hold it."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +76,7 @@ def _line(there: There, number: int, entry: Entry) -> Line:
         number=number,
         id=str(fact.id),
         kind=fact.kind,
-        words=words_of(fact.kind, fact.body, there.known.log.by_id),
+        words=words_of(fact.kind, fact.body, there.known.log.by_id, there.when),
         person=fact.person,
         at=fact.recorded_at,
         withdrawn=fact.id in there.known.folded.withdrawn,
@@ -76,19 +84,29 @@ def _line(there: There, number: int, entry: Entry) -> Line:
     )
 
 
-def words_of(kind: str, body: object, by_id: object) -> str:
-    """Say a fact's table in one line."""
-    items = body.items() if hasattr(body, "items") else ()
+def words_of(kind: str, body: object, by_id: object, when: When) -> str:
+    """Say a fact's table in one line: what it says, then who says so and when."""
+    told = dict(body) if isinstance(body, Mapping) else {}
     if kind == WITHDRAWN and isinstance(by_id, dict):
-        told = dict(items)
         target = by_id.get(_uuid(str(told.get("id", ""))))
-        what = f"{target.kind}: {words_of(target.kind, target.body, by_id)}" if target else "?"
+        what = (
+            f"{target.kind}: {words_of(target.kind, target.body, by_id, when)}" if target else "?"
+        )
         return f"takes back {what} – {told.get('reason', '')}"
-    return " · ".join(f"{key} {_value(value)}" for key, value in items)
+    last = [f"{key} {_value(told.pop(key), when)}" for key in ("by", "at") if key in told]
+    first = [f"{key} {_value(value, when)}" for key, value in told.items()]
+    return " · ".join([*first, " ".join(last)] if last else first)
 
 
-def _value(value: object) -> str:
-    return value if isinstance(value, str) else inline(value)
+def _value(value: object, when: When) -> str:
+    if not isinstance(value, str):
+        return inline(value)
+    if MOMENT.fullmatch(value):
+        try:
+            return when.stamp(datetime.fromisoformat(value))
+        except ValueError:
+            return value
+    return value
 
 
 def _uuid(text: str) -> UUID | None:
