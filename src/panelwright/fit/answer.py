@@ -262,3 +262,5 @@ class Answer:
     suspects_note: str
     problems: tuple[Problem, ...]
     sources: tuple[Source, ...]
+    earlier: tuple[PartFit, ...] = ()
+    """Parts in their earlier dry fits, oldest first; points only."""

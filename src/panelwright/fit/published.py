@@ -28,6 +28,7 @@ def as_json(answer: Answer) -> dict[str, object]:
             point.id: {"xyz_mm": point.xyz_mm, "u_mm": point.u_mm} for point in answer.points
         },
         "parts": {part.id: _part(part) for part in answer.parts},
+        "earlier": [{"part": part.id, **_part(part)} for part in answer.earlier],
         "readings": [asdict(row) for row in answer.readings],
         "next": [_next(reading) for reading in answer.next],
         "variance_factor": answer.variance_factor,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,6 +13,7 @@ from panelwright.facts.models.base import millimetres
 from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
 from panelwright.fit.body import body_answer
 from panelwright.fit.datum import Adjusted, adjust
+from panelwright.fit.earlier import bare_fit, earlier_fits
 from panelwright.fit.homes import node_now
 from panelwright.fit.moves import moves_home
 from panelwright.fit.network import Network, network_of
@@ -30,7 +32,7 @@ from panelwright.fit.snooping import (
 from panelwright.fit.spread import spread, vector
 from panelwright.fit.stations import judge_stations
 from panelwright.fit.unseen import unseen_motions
-from panelwright.fit.verdicts import Judge, PartState, judge_points, part_state
+from panelwright.fit.verdicts import Judge, PartState, part_state
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -102,33 +104,20 @@ def answer(repair: Repair) -> Answer:
         suspects_note=suspects.note,
         problems=network.problems,
         sources=sources_of(network),
+        earlier=earlier_fits(network, adjusted, placed, judge),
     )
 
 
 def _part(
     network: Network, adjusted: Adjusted, placed: Placed, judge: Judge, state: PartState
 ) -> tuple[PartState, PartFit]:
-    points = judge_points(state, network, adjusted, judge)
+    bare = bare_fit(state, network, adjusted, judge)
     stations = judge_stations(state.pose.part, network, adjusted, placed, judge)
-    to_mrad = np.array([1.0, 1.0, 1.0, 1e3, 1e3, 1e3])
-    covariance = state.covariance * np.outer(to_mrad, to_mrad)
-    seen = not np.abs(state.undetermined).max(initial=0.0) > 1e-9
-    own = np.zeros((6, len(adjusted.x)))
-    own[np.arange(6), state.posed.pose + np.arange(6)] = 1.0
-    open_axes, variances = adjusted.leaves_open(own), np.diagonal(covariance)
-    return state, PartFit(
-        id=state.pose.part,
-        setting=state.pose.setting,
-        shift_mm=vector(state.shift),
-        turn_mrad=vector(1e3 * state.turn),
-        covariance=tuple(tuple(row) for row in covariance.tolist()) if seen else None,
-        points=points,
+    return state, replace(
+        bare,
         stations=stations,
         unseen=unseen_motions(state, network),
-        moves=moves_home(state, (*points, *stations)),
-        label=network.repair.part_by_id[state.pose.part].label,
-        shift_u_mm=spread(variances[:3], open_axes[:3]),
-        turn_u_mrad=spread(variances[3:], open_axes[3:]),
+        moves=moves_home(state, (*bare.points, *stations)),
     )
 
 
