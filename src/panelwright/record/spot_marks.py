@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING
+from xml.sax.saxutils import quoteattr
 
 from panelwright.record import strokes
 from panelwright.record.labels import TEXT_MM, Rectangle, around
@@ -121,7 +122,8 @@ def spot_shapes(view: View, spots: Sequence[Spot], k: float, labels: Labels) -> 
     for spot in sorted(spots, key=lambda spot: spot.kind is Kind.PART):
         place, tip = view.spot(spot.xyz_mm), _tip(view, spot, k)
         shapes += strokes.arrow(place, tip, INK, 0.45)
-        shapes.append(marker(place, spot.kind, spot.verdict))
+        mark = marker(place, spot.kind, spot.verdict)
+        shapes.append(f"<g data-spot={quoteattr(spot.label)}>{mark}</g>")
         labels.taken.append(around(*place, 1.0))
         labels.busy += samples(place, tip)
     return shapes

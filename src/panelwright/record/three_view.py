@@ -6,6 +6,7 @@ where it may be; dotted outlines are the tolerance. The scale and the exaggerati
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -20,8 +21,8 @@ from panelwright.record.spot_marks import (
     samples,
     spot_shapes,
 )
-from panelwright.record.spots import Kind, Push, Spot, exaggeration
-from panelwright.record.strokes import ACCENT, INK, PALE, SOFT
+from panelwright.record.spots import EXAGGERATIONS, Kind, Push, Spot, exaggeration
+from panelwright.record.strokes import ACCENT, INK, PALE, SOFT, Spot2
 from panelwright.record.views import TITLE_MM, View, three_views
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ class Drawing:
     """The same drawing in two parts, upper views and lower, where no label crosses; else whole."""
 
 
-def _frame(view: View, labels: Labels) -> list[str]:
+def _frame(view: View, labels: Labels, spots: Sequence[Spot]) -> list[str]:
     """A view's frame, title and the directions that it shows."""
     x, y = view.left_mm + 1.6, view.top_mm + TEXT_MM + 1.4
     width = text_width_mm(view.title) * 1.1
@@ -63,15 +64,25 @@ def _frame(view: View, labels: Labels) -> list[str]:
     frame = strokes.box(
         (view.left_mm + 0.2, view.top_mm + 0.2), view.width_mm - 0.8, view.height_mm - 0.8, style
     )
-    return [frame, strokes.words(view.title, (x, y), bold=True), *_directions(view, labels)]
+    return [frame, strokes.words(view.title, (x, y), bold=True), *_directions(view, labels, spots)]
 
 
+CLEAR_MM = 9.0
+"""Room that the small arrows want around them. [mm on paper]"""
 DIRECTIONS = {0: ("rear", "front"), 1: ("right", "left"), 2: ("up", "down")}
 
 
-def _directions(view: View, labels: Labels) -> list[str]:
-    """Small arrows that say where rear, right and up are in a view."""
-    corner = (view.left_mm + view.width_mm - 14.0, view.top_mm + view.height_mm - 2.8)
+def _directions(view: View, labels: Labels, spots: Sequence[Spot]) -> list[str]:
+    """Small arrows that say where rear, right and up are, in the corner with most room."""
+    right, low = view.left_mm + view.width_mm - 14.0, view.top_mm + view.height_mm - 2.8
+    corners = ((right, low), (view.left_mm + 3.4, low), (right, view.top_mm + TITLE_MM + 6.0))
+    places = [view.spot(spot.xyz_mm) for spot in spots]
+
+    def room(corner: Spot2) -> float:
+        middle = (corner[0] + 4.0, corner[1] - 2.5)
+        return min((math.dist(middle, place) for place in places), default=math.inf)
+
+    corner = next((one for one in corners if room(one) > CLEAR_MM), max(corners, key=room))
     shapes: list[str] = []
     for axis, (dx, dy) in ((view.across, (4.0, 0.0)), (view.up, (0.0, -4.0))):
         index = max(range(3), key=lambda i: abs(axis[i]))
@@ -132,6 +143,7 @@ def draw(
     *,
     width_mm: float = 176.0,
     height_mm: float = 138.0,
+    most: float = EXAGGERATIONS[0],
 ) -> Drawing:
     """Draw side, rear and top view of a part's points.
 
@@ -143,12 +155,14 @@ def draw(
         Moves, labelled by letters.
     width_mm, height_mm : float
         Room on paper. [mm]
+    most : float
+        Largest exaggeration. [mm on paper per mm]
     """
     part = [spot for spot in spots if spot.kind is Kind.PART] or list(spots)
     left_side = sum(spot.xyz_mm[1] for spot in part) <= 0.0
     places = [spot.xyz_mm for spot in spots] + [push.xyz_mm for push in pushes]
     views = three_views(places, width_mm=width_mm, height_mm=height_mm, left_side=left_side)
-    k = exaggeration(spots, pushes)
+    k = min(exaggeration(spots, pushes), most)
     side, _, top = views
     wide = max(view.left_mm + view.width_mm for view in views)
     high = top.top_mm + max(top.height_mm, LEGEND_MM)
@@ -160,7 +174,7 @@ def draw(
     arrows = [(view, push, push_ends(view, push, k)) for view in views for push in pushes]
     for view in views:
         into = lower if view is top else upper
-        into += _frame(view, labels) + spot_shapes(view, spots, k, labels)
+        into += _frame(view, labels, spots) + spot_shapes(view, spots, k, labels)
     for view, _, ends in arrows:
         if ends is not None:
             (lower if view is top else upper).extend(strokes.arrow(*ends, ACCENT, 0.9))

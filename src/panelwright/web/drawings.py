@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
+from collections.abc import Collection
 
 from markupsafe import Markup
 
@@ -12,7 +13,7 @@ _DROPPED = frozenset({"script", "style", "foreignObject", "animate", "set", "a"}
 ET.register_namespace("", SVG)
 
 
-def inline(svg: str, title: str = "") -> Markup:
+def inline(svg: str, title: str = "", marked: Collection[str] = ()) -> Markup:
     """Give a drawing as part of a page.
 
     Inline styles would break the content security policy, so each becomes an attribute.
@@ -23,12 +24,17 @@ def inline(svg: str, title: str = "") -> Markup:
         As a room or the record draws it.
     title : str
         What it shows, for who cannot see it.
+    marked : collection of str
+        Points that are chosen: they stand out.
     """
     root = ET.fromstring(svg)  # noqa: S314 - see above
     _cleaned(root)
     root.attrib.pop("width", None)
     root.attrib.pop("height", None)
     root.set("role", "img")
+    for group in root.iter(f"{{{SVG}}}g"):
+        if group.get("data-spot") in marked:
+            group.set("class", "chosen")
     if title:
         root.set("aria-label", title)
     return Markup(ET.tostring(root, encoding="unicode"))  # noqa: S704 - cleaned above

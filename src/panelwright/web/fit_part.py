@@ -12,10 +12,9 @@ from panelwright.fit.settings import parts_read
 from panelwright.fit.words import displacement_words, unseen_words
 from panelwright.quantities import Units, show_length
 from panelwright.record.answer import Answers, Options, Unanswered
-from panelwright.record.blocks import Figure
 from panelwright.record.figures import percent, signed
 from panelwright.record.job import Job
-from panelwright.record.pages.fit_drawing import LETTERS, drawing
+from panelwright.record.pages.fit_drawing import LETTERS, drawn
 from panelwright.record.spot_marks import VERDICT_COLOURS
 from panelwright.web.shown import Sign
 
@@ -36,6 +35,8 @@ ROW_SIGNS = {
     Verdict.UNDECIDED: Sign.UNSURE,
 }
 NOTHING = Unanswered(())
+ROOM_MM = (118.0, 110.0)
+"""Of the drawing on the page: its letters are as large as the page's on a tablet."""
 
 
 @dataclass(frozen=True)
@@ -102,6 +103,8 @@ class PartView:
     unseen: tuple[str, ...]
     svg: str
     caption: str
+    look: str
+    """What the button to the drawing's own page says."""
 
 
 def part_view(
@@ -110,7 +113,7 @@ def part_view(
     """Give one part as the page shows it."""
     verdict, counts = _verdict(part)
     sign, word = SIGNS[verdict]
-    svg, caption = _drawn(repair, fit, part, units)
+    svg, caption = picture(repair, fit, (part,), units, ROOM_MM)
     moves = zip(LETTERS, part.moves, strict=False)
     return PartView(
         id=part.id,
@@ -130,6 +133,9 @@ def part_view(
         ),
         svg=svg,
         caption=caption,
+        look="Tap its points, compare its dry fits"
+        if any(one.id == part.id for one in fit.earlier)
+        else "Tap its points",
     )
 
 
@@ -207,15 +213,25 @@ def _station(repair: Repair, station: StationFit, units: Units) -> StationRow:
     )
 
 
-def _drawn(repair: Repair, fit: FitAnswer, part: PartFit, units: Units) -> tuple[str, str]:
-    """Give the three-view drawing of the job file with its caption."""
+def picture(
+    repair: Repair,
+    fit: FitAnswer,
+    parts: tuple[PartFit, ...],
+    units: Units,
+    room_mm: tuple[float, float],
+) -> tuple[str, str]:
+    """Give the three-view drawing of a part in one dry fit, with its caption; both may be empty.
+
+    The first of `parts` is drawn; displacements are drawn as large as all of them allow.
+    """
+    part, *beside = parts
     answers = Answers(NOTHING, NOTHING, fit, NOTHING, NOTHING, NOTHING)
     job = Job(repair, answers, Options(units=units))
-    for block in drawing(job, fit, part):
-        if isinstance(block, Figure):
-            label = part.label or part.id
-            return _recoloured(block.svg), f"{label}: side, rear and top. {block.caption.text}"
-    return "", ""
+    found = drawn(job, fit, part, room_mm, beside)
+    if found is None:
+        return "", ""
+    words = f"{part.label or part.id}, dry fit {part.setting}: side, rear and top. {found.caption}"
+    return _recoloured(found.svg), words
 
 
 _COLOURS = {"inside": "#0b5cad", "outside": "#a34700", "undecided": "#16191d"}

@@ -7,16 +7,17 @@ from typing import TYPE_CHECKING
 from panelwright.facts.models.geometry import AxisTolerance
 from panelwright.record.blocks import Figure, Said
 from panelwright.record.displacement import covariance_at, homes
-from panelwright.record.spots import Kind, Push, Spot
+from panelwright.record.spots import EXAGGERATIONS, Kind, Push, Spot, exaggeration
 from panelwright.record.three_view import draw
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from panelwright.fit.answer import Answer as FitAnswer
     from panelwright.fit.answer import PartFit, Vector
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
+    from panelwright.record.three_view import Drawing
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 REACH_MM, NEAR = 400.0, 0.5
@@ -77,17 +78,49 @@ def _near(job: Job, places: Mapping[str, Vector], own: tuple[Spot, ...]) -> tupl
     )
 
 
-def drawing(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
-    """The drawing; nothing where no point of the part has a target position."""
-    spots = _spots(job, fit, part)
+def drawn(
+    job: Job,
+    fit: FitAnswer,
+    part: PartFit,
+    room_mm: tuple[float, float],
+    beside: Sequence[PartFit] = (),
+) -> Drawing | None:
+    """Draw a part in one dry fit; None where no point of it has a target position.
+
+    Parameters
+    ----------
+    job : Job
+    fit : FitAnswer
+    part : PartFit
+    room_mm : tuple
+        Width and height on paper. [mm]
+    beside : sequence of PartFit
+        Other dry fits that are drawn beside it with the same exaggeration.
+    """
+    spots, pushes = _spots(job, fit, part), _pushes(part)
     if not any(spot.kind is Kind.PART for spot in spots):
-        return ()
-    pushes = tuple(
+        return None
+    most = min(
+        exaggeration(spots, pushes),
+        *(exaggeration(_spots(job, fit, other), _pushes(other)) for other in beside),
+        EXAGGERATIONS[0],
+    )
+    return draw(spots, pushes, width_mm=room_mm[0], height_mm=room_mm[1], most=most)
+
+
+def _pushes(part: PartFit) -> tuple[Push, ...]:
+    return tuple(
         Push(letter, move.xyz, move.along, move.by_mm)
         for letter, move in zip(LETTERS, part.moves, strict=False)
     )
-    drawing = draw(spots, pushes, width_mm=PAPER_WIDTH_MM, height_mm=PAPER_HEIGHT_MM)
+
+
+def drawing(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
+    """The drawing; nothing where no point of the part has a target position."""
+    found = drawn(job, fit, part, (PAPER_WIDTH_MM, PAPER_HEIGHT_MM))
+    if found is None:
+        return ()
     alt = f"{job.part(part.id)}: side, rear and top view of its points"
     return tuple(
-        Figure(band.svg, Said(""), drawing.width_mm, band.height_mm, alt) for band in drawing.bands
+        Figure(band.svg, Said(""), found.width_mm, band.height_mm, alt) for band in found.bands
     )

@@ -70,6 +70,23 @@ document.addEventListener("click", (event) => {
 });
 pads();
 
+// ---------------------------------------------------------------- drawings to tap
+// A finger takes the nearest point, of two in one place the part's; the same points stand below as links.
+const NEAR_PX = 48;
+
+document.addEventListener("click", (event) => {
+  const svg = event.target.closest?.("[data-tap] svg");
+  if (!svg) return;
+  let nearest = null, least = NEAR_PX;
+  for (const spot of svg.querySelectorAll("[data-spot]")) {
+    const box = spot.getBoundingClientRect();
+    const away = Math.hypot(box.x + box.width / 2 - event.clientX, box.y + box.height / 2 - event.clientY);
+    if (away <= least + 1) [nearest, least] = [spot.dataset.spot, away];
+  }
+  const links = [...document.querySelectorAll("[data-of]")];
+  links.find((link) => link.dataset.of === nearest)?.click();
+});
+
 // A wrong field, or the next reading, is where the hand is.
 function settle() {
   pads();
