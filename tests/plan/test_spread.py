@@ -8,6 +8,7 @@ from statistics import NormalDist
 import pytest
 
 from panelwright.plan.forward import FixedOrder, assign, critical_path
+from panelwright.plan.shares import PACE, shares_of
 from panelwright.plan.spread import CASES, Doubt, lattice, lengths, run_cases
 from panelwright.plan.tasks import (
     Between,
@@ -155,3 +156,30 @@ def test_the_critical_path_leaves_out_what_has_slack() -> None:
     order = FixedOrder(network, spans)
     times = order.run({"long": 9, "short": 2, "end": 1})
     assert critical_path(order, times, ["end"]) == ("long", "end")
+
+
+@pytest.mark.exact
+def test_shares_of_a_chain_are_the_squares_of_its_steps_deviations() -> None:
+    """Two steps one after the other: variances add, so shares are σ₁²a² to σ₂²b² (by hand)."""
+    tasks = (Task("a", 1000), Task("b", 3000), Task("c", 10))
+    network = TaskNetwork(tasks, 10_000, lags=(Lag("a", "b"), Lag("b", "c")))
+    spans = (Span("a", 0, 1000), Span("b", 1000, 4000), Span("c", 4000, 4010))
+    found = dict(shares_of(network, spans, {"a": Doubt(0.1), "b": Doubt(0.2), "c": Doubt()}, "c"))
+    exact = {
+        k: (math.exp(s) - 1) ** 2 + (1 - math.exp(-s)) ** 2 for k, s in (("a", 0.1), ("b", 0.2))
+    }
+    weights = {"a": 1000**2 * exact["a"], "b": 3000**2 * exact["b"]}
+    for step, weight in weights.items():
+        assert found[step] == pytest.approx(weight / sum(weights.values()), rel=5e-3)
+    assert PACE not in found
+
+
+@pytest.mark.exact
+def test_what_is_not_on_the_way_has_no_share_and_the_pace_has_its_own() -> None:
+    tasks = (Task("a", 1000), Task("aside", 200), Task("end", 0))
+    network = TaskNetwork(tasks, 10_000, lags=(Lag("a", "end"), Lag("aside", "end")))
+    spans = (Span("a", 0, 1000), Span("aside", 0, 200), Span("end", 1000, 1000))
+    doubts = {"a": Doubt(0.1, shared="r"), "aside": Doubt(0.3, shared="r")}
+    found = dict(shares_of(network, spans, doubts, "end"))
+    # The pace of a repair spreads by 0.10 as the step itself does: half each.
+    assert found == {"a": pytest.approx(0.5, abs=0.01), PACE: pytest.approx(0.5, abs=0.01)}

@@ -7,7 +7,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from panelwright.facts.problem import Problem
-from panelwright.sources import Source
+from panelwright.sources import Share, Source
 
 
 class Who(StrEnum):
@@ -169,6 +169,8 @@ class Ready:
         The times before which it is handed over in 50 and 90 of 100 cases.
     zone : str
         IANA name of this repair's own zone; the times above are in the plan's.
+    shares : tuple of Share
+        What its spread comes from, as shares of its variance; largest first.
     """
 
     repair: str
@@ -176,6 +178,7 @@ class Ready:
     p50: datetime
     p90: datetime
     zone: str = ""
+    shares: tuple[Share, ...] = ()
 
 
 @dataclass(frozen=True)

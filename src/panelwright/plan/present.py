@@ -13,8 +13,9 @@ from panelwright.plan.clocks import bond_of
 from panelwright.plan.forward import FixedOrder, critical_path
 from panelwright.plan.library import caution, settings, settings_source
 from panelwright.plan.said import second_person, to_ask
+from panelwright.plan.shares import PACE, shares_of
 from panelwright.plan.spread import Doubt, Spread, doubt_of, run_cases
-from panelwright.sources import Source, merge
+from panelwright.sources import Share, Source, merge
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
     from panelwright.plan.solve import Schedule
     from panelwright.plan.windows import Hours
 
+LEAST_SHARE = 0.02
+"""A smaller share of the spread is not told."""
 LIKELY_MISS = 0.05
 """A work time missed more often than this is told."""
 
@@ -70,12 +73,18 @@ def present(of: Presentation) -> Presented:
     order = FixedOrder(network, spans)
     times = {span.task: (span.start, span.end) for span in spans}
     goals = [i for i, draft in of.question.drafts.items() if draft.base == HAND_OVER]
-    spread = run_cases(network, spans, _doubts(of), goals)
+    doubts = _doubts(of)
+    spread = run_cases(network, spans, doubts, goals)
     critical = critical_path(order, times, goals)
     steps = (*_steps(of, times, order.units), *_implied(of))
     steps = tuple(sorted(steps, key=lambda step: (step.start, step.end, step.stage)))
     ready = tuple(
-        replace(_ready(of, job, times, spread), zone=_zone(of, job.repair)) for job in of.jobs
+        replace(
+            _ready(of, job, times, spread),
+            zone=_zone(of, job.repair),
+            shares=_shares(of, job, doubts),
+        )
+        for job in of.jobs
     )
     open_ = tuple(id_ for id_ in critical if not _is_done(of, id_))
     return Presented(
@@ -218,6 +227,27 @@ def _ready(
     id_ = mine[0]
     p50, p90 = (of.moment(spread.quantile(id_, p)) for p in (0.5, 0.9))
     return Ready(job.repair, of.moment(times[id_][1]), p50, p90)
+
+
+def _shares(of: Presentation, job: Job, doubts: Mapping[str, Doubt]) -> tuple[Share, ...]:
+    """What the spread of one repair's time comes from, in words."""
+    drafts, network = of.question.drafts, of.question.network
+    goal = next(
+        (
+            id_
+            for id_, draft in drafts.items()
+            if draft.base == HAND_OVER and of.question.repair_of[id_] == job.repair
+        ),
+        None,
+    )
+    if goal is None or goal not in {span.task for span in of.schedule.spans}:
+        return ()
+    found = shares_of(network, of.schedule.spans, doubts, goal)
+    return tuple(
+        Share("pace of the whole repair" if id_ == PACE else drafts[id_].name, share)
+        for id_, share in found
+        if share >= LEAST_SHARE
+    )
 
 
 def _zone(of: Presentation, repair: str) -> str:

@@ -20,6 +20,7 @@ def as_json(answer: PlanAnswer) -> dict[str, object]:
                 "p50": ready.p50.isoformat(),
                 "p90": ready.p90.isoformat(),
                 "planned": ready.planned.isoformat(),
+                "shares": [{"from": one.name, "share": one.variance} for one in ready.shares],
             }
             for ready in answer.ready_for_paint
         },

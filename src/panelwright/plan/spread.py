@@ -98,11 +98,23 @@ def lengths(network: TaskNetwork, doubts: Mapping[str, Doubt], case: int) -> dic
     for place, task in enumerate(network.tasks):
         doubt = doubts.get(task.id, Doubt())
         u = lattice(case, len(common) + place)
-        found[task.id] = _length(task.duration, doubt, u, common.get(doubt.shared, 0.0))
+        found[task.id] = length_of(task.duration, doubt, u, common.get(doubt.shared, 0.0))
     return found
 
 
-def _length(duration: int, doubt: Doubt, u: float, common: float) -> int:
+def length_of(duration: int, doubt: Doubt, u: float, common: float) -> int:
+    """Minutes that a task takes at the quantile `u` of its own spread.
+
+    Parameters
+    ----------
+    duration : int
+        Its usual time. [min]
+    doubt : Doubt
+    u : float
+        0 to 1.
+    common : float
+        Logarithm of the pace that it shares with others.
+    """
     z = _NORMAL.inv_cdf(min(max(u, 1e-9), 1 - 1e-9))
     if doubt.late_ratio > 1.0:
         sigma = math.log(doubt.late_ratio) / _NORMAL.inv_cdf(0.9)

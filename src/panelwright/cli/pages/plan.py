@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from panelwright.cli.text import bullet, bullets, heading, table, wrap
 from panelwright.cli.text import page as laid_out
 from panelwright.plan.answer import Status, Who, amount_in_words
-from panelwright.sources import marks
+from panelwright.sources import largest, marks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -183,6 +183,9 @@ def _kit(answer: PlanAnswer) -> str:
     )
 
 
+MOST_SHARES = 3
+
+
 def _quality(answer: PlanAnswer) -> str:
     gap = "" if answer.gap is None else f", gap {100 * answer.gap:.1f} %"
     words = f"Status {answer.status.value}{gap}: {STATUS[answer.status]}."
@@ -191,6 +194,11 @@ def _quality(answer: PlanAnswer) -> str:
         for one in answer.ready_for_paint
     )
     more = f" {planned}." if planned else ""
+    for one in answer.ready_for_paint:
+        most = ", ".join(
+            f"{words} {100 * share:.0f} %" for words, share in largest(one.shares, MOST_SHARES)
+        )
+        more += f" The spread of {one.repair} comes most from: {most}." if most else ""
     return heading("How sure") + "\n" + wrap(words + more)
 
 
