@@ -7,7 +7,7 @@ from statistics import NormalDist
 
 import pytest
 
-from panelwright.plan.forward import FixedOrder, assign, critical_path
+from panelwright.plan.forward import Clock, FixedOrder, assign, critical_path
 from panelwright.plan.shares import PACE, shares_of
 from panelwright.plan.spread import CASES, Doubt, lattice, lengths, run_cases
 from panelwright.plan.tasks import (
@@ -183,3 +183,13 @@ def test_what_is_not_on_the_way_has_no_share_and_the_pace_has_its_own() -> None:
     found = dict(shares_of(network, spans, doubts, "end"))
     # The pace of a repair spreads by 0.10 as the step itself does: half each.
     assert found == {"a": pytest.approx(0.5, abs=0.01), PACE: pytest.approx(0.5, abs=0.01)}
+
+
+@pytest.mark.exact
+def test_past_the_last_window_work_waits_for_the_same_hours_of_the_next_week() -> None:
+    day, week = 24 * 60, 7 * 24 * 60
+    hours = tuple((d * day + 480, d * day + 600) for d in range(8) if d % 7 < 5)
+    clock = Clock(Calendar("shop", hours))
+    # The eighth day is a Monday again; on Tuesday at 08:00 the work goes on.
+    assert clock.span(60, Pause.PAUSES, week + 570) == (week + 570, week + day + 510)
+    assert clock.span(60, Pause.UNBROKEN, week + 570) == (week + day + 480, week + day + 540)

@@ -15,20 +15,36 @@ if TYPE_CHECKING:
     from panelwright.plan.tasks import Calendar, Task
 
 PASSES = 60
+WEEK_MINUTES, WEEKS_ON = 7 * 24 * 60, 52
+"""Windows go on as in their last week, for steps that take longer than the schedule foresaw."""
+
+
+def _gone_on(windows: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Windows, and those of their last week again and again; as they are where less is known."""
+    if not windows or windows[0][0] > windows[-1][1] - WEEK_MINUTES:
+        return list(windows)
+    week = [(start, end) for start, end in windows if start >= windows[-1][1] - WEEK_MINUTES]
+    later = (
+        (start + number * WEEK_MINUTES, end + number * WEEK_MINUTES)
+        for number in range(1, WEEKS_ON + 1)
+        for start, end in week
+    )
+    return [*windows, *later]
 
 
 class Clock:
     """Working windows, made ready for quick questions."""
 
     def __init__(self, calendar: Calendar) -> None:
-        self.lows = [start for start, _ in calendar.windows]
-        self.highs = [end for _, end in calendar.windows]
+        windows = _gone_on(calendar.windows)
+        self.lows = [start for start, _ in windows]
+        self.highs = [end for _, end in windows]
         self.worked = [0]
-        for start, end in calendar.windows:
+        for start, end in windows:
             self.worked.append(self.worked[-1] + end - start)
 
     def span(self, duration: int, pause: Pause, time: int) -> tuple[int, int]:
-        """Earliest start from `time` on, and its end; past the last window, the clock runs on."""
+        """Earliest start from `time` on, and its end; past the last window, weeks repeat."""
         place = bisect_right(self.highs, time)
         if place == len(self.lows):
             return time, time + duration
