@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 TEXT_MM = 2.6
@@ -11,6 +12,11 @@ LONGEST = 14
 
 _RINGS_MM = (1.0, 2.4, 4.2, 6.5, 9.5, 13.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0)
 _TURNS_DEG = (0, 45, -45, 90, -90, 135, -135, 180, 22.5, -22.5, 67.5, -67.5, 112.5, -112.5)
+_WAYS = tuple((math.cos(math.radians(turn)), -math.sin(math.radians(turn))) for turn in _TURNS_DEG)
+_ENOUGH = 40
+"""Free places after which no farther ring is tried."""
+_BUSY = 12.0
+"""A place over something busy is taken only where so many places nearer are no better."""
 _WIDE = frozenset("MWm@%—…□")
 
 
@@ -81,11 +87,11 @@ class Labels:
 
     def _candidates(
         self, x: float, y: float, width: float, height: float, page: Rectangle
-    ) -> list[Rectangle]:
-        found: list[Rectangle] = []
+    ) -> Iterator[Rectangle]:
+        """Free places around a spot, the nearest first."""
+        found = 0
         for ring in _RINGS_MM:
-            for turn in _TURNS_DEG:
-                along, down = math.cos(math.radians(turn)), -math.sin(math.radians(turn))
+            for along, down in _WAYS:
                 middle_x = x + along * (ring + width / 2 + 1.2)
                 middle_y = y + down * (ring + height / 2 + 1.2)
                 box = Rectangle(
@@ -95,10 +101,21 @@ class Labels:
                     middle_y + height / 2,
                 )
                 if page.holds(box) and not any(box.touches(other) for other in self.taken):
-                    found.append(box)
-            if len(found) > 40:
+                    found += 1
+                    yield box
+            if found > _ENOUGH:
+                return
+
+    def _best(self, boxes: Iterator[Rectangle]) -> Rectangle | None:
+        """The place that covers least of what is busy, and the nearest of those."""
+        best, least = None, math.inf
+        for order, box in enumerate(boxes):
+            if order >= least:  # each place farther costs one more: none can be better
                 break
-        return found
+            cost = order + _BUSY * sum(box.touches(other) for other in self.busy)
+            if cost < least:
+                best, least = box, cost
+        return best
 
     def place(
         self, text: str, x: float, y: float, within: Rectangle | None = None
@@ -109,17 +126,11 @@ class Labels:
         """
         text = cut(text)
         size = (text_width_mm(text) + 0.6, TEXT_MM * 1.15)
-        boxes = self._candidates(x, y, *size, within or self.page)
-        if not boxes and within is not None:
-            boxes = self._candidates(x, y, *size, self.page)
-        if not boxes:
+        best = self._best(self._candidates(x, y, *size, within or self.page))
+        if best is None and within is not None:
+            best = self._best(self._candidates(x, y, *size, self.page))
+        if best is None:
             return None
-
-        def cost(item: tuple[int, Rectangle]) -> float:
-            order, box = item
-            return order + 12.0 * sum(box.touches(other) for other in self.busy)
-
-        _, best = min(enumerate(boxes), key=cost)
         away = math.hypot((best.left + best.right) / 2 - x, (best.top + best.bottom) / 2 - y)
         reach = math.hypot(best.right - best.left, best.bottom - best.top) / 2
         placed = Placed(text, x, y, best, away > reach + 4.0)
