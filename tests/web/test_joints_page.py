@@ -228,3 +228,48 @@ def test_what_is_missing_is_asked_for(
     status, page = send(heron, action, form=form, **fields)
     assert status == 422
     assert words in unescape(page)
+
+
+TABLE = {"name": "roof rail flange", "kind": "rivet-bond", "length": "1100", "flange": "26"}
+
+
+def test_places_stretches_and_the_old_adhesive_are_entered(
+    heron: TestClient, desk: Desk, watch: Watch
+) -> None:
+    watch.go(minutes=1)
+    old = {"old_count": "4", "old_at": "30; 80;130", "old_adhesive": "yes", "old_strength": "3.5"}
+    new = {"new_count": "3", "new_at": "40, 140, 240 mm", "new_bond_line": "0.4"}
+    told = {**TABLE, **old, **new, "avoid": "310 to 345; 500-520"}
+    assert send(heron, "joint/table", joint="roof-rail", **told)[0] == 303
+    joint = repair(desk).joint_by_id["roof-rail"]
+    assert joint.old is not None
+    assert joint.remake is not None
+    assert [at.mm for at in joint.old.at] == [30.0, 80.0, 130.0]
+    assert joint.old.adhesive
+    assert joint.old.strength is not None
+    assert joint.old.strength.typed == "3.5 kN"
+    assert [at.mm for at in joint.remake.at] == [40.0, 140.0, 240.0]
+    assert [(low.mm, high.mm) for low, high in joint.avoid] == [(310.0, 345.0), (500.0, 520.0)]
+    page = heron.get(f"{REPAIR}/joint?id=roof-rail").text
+    for value in ("30 mm; 80 mm; 130 mm", "310 mm to 345 mm; 500 mm to 520 mm", "3.5"):
+        assert f'value="{value}"' in page
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"old_count": "2", "old_at": "30; 80; 130"}, "3 places for 2: count again."),
+        ({"new_count": "4", "new_at": "30; 80; 130"}, "3 places for 4: count again."),
+        ({"old_at": "30; here"}, "here"),
+        ({"avoid": "310"}, "write from and to, such as 310 to 345."),
+        ({"avoid": "310 to there"}, "there"),
+        ({"old_strength": "strong"}, "expected a number from 0.01 to 100"),
+    ],
+)
+def test_places_that_cannot_be_taken_are_said_at_their_field(
+    heron: TestClient, wrong: dict[str, str], words: str
+) -> None:
+    status, page = send(heron, "joint/table", form="table", joint="roof-rail", **{**TABLE, **wrong})
+    assert status == 422
+    assert words in page
+    assert 'class="problem"' in page

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import AsyncIterator, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -101,6 +102,23 @@ class Form:
     def length(self, name: str, units: Units, *, need: str = "") -> str | None:
         """Give a length as it goes into a fact: as typed, with the person's unit behind it."""
         return self._quantity(name, Length, units.value, need)
+
+    def lengths(self, name: str, units: Units) -> list[str]:
+        """Give several lengths, between them semicolons, or commas followed by a space."""
+        text = self.text(name) or ""
+        typed = [one.strip() for one in re.split(r"[;\n]|,\s+", text) if one.strip()]
+        found = [self.as_length(name, one, units) for one in typed]
+        return [one for one in found if one is not None]
+
+    def as_length(self, name: str, text: str, units: Units) -> str | None:
+        """Give a part of a field as a length; what is wrong with it is said at the field."""
+        typed = f"{text} {units.value}" if set(text) <= _BARE else text
+        try:
+            Length.parse(typed)
+        except QuantityError as error:
+            self.wrong(name, f"{error}.")
+            return None
+        return typed
 
     def temperature(self, name: str, units: Units, *, need: str = "") -> str | None:
         """Give a temperature as it goes into a fact, with °C or °F behind it."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
+from functools import cache, partial
 from typing import TYPE_CHECKING
 from urllib.parse import SplitResult, urlsplit
 
@@ -17,11 +18,15 @@ from panelwright.web.drawings import inline
 from panelwright.web.forms import Form
 from panelwright.web.shown import REGISTERED
 from panelwright.web.visit import There, Visit
+from panelwright.web.worded import doubts, on_pages
 from panelwright.web.writes import new_key
 
 if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
+
+    from panelwright.facts.problem import Problem
+    from panelwright.web.worded import Doubt
 
 HTMX = json.dumps(
     {
@@ -35,8 +40,9 @@ HTMX = json.dumps(
 """Settings of htmx: no styles of its own, no words evaluated, open details stay open."""
 
 
+@cache
 def environment() -> Environment:
-    """Give the templates with what all of them use."""
+    """Give the templates with what all of them use; each is compiled once in a process."""
     made = Environment(
         loader=PackageLoader("panelwright.web"),
         autoescape=True,
@@ -46,6 +52,7 @@ def environment() -> Environment:
     )
     made.filters["drawing"] = inline
     made.filters["marks"] = marks
+    made.filters["on_pages"] = on_pages
     made.globals.update(largest=largest, htmx_settings=HTMX, Source=Source, **REGISTERED)
     return made
 
@@ -122,6 +129,10 @@ def _page_of(request: Request) -> SplitResult:
         return urlsplit(url)
 
 
+def _doubts(there: There | None, problems: Sequence[Problem]) -> tuple[Doubt, ...]:
+    return doubts(there.known.repair, problems, there.path()) if there else ()
+
+
 def _common(visit: Visit) -> dict[str, object]:
     there = visit if isinstance(visit, There) else None
     settings = visit.desk.settings
@@ -132,6 +143,7 @@ def _common(visit: Visit) -> dict[str, object]:
         "units": visit.units,
         "repair": there.known.repair if there else None,
         "known": there.known if there else None,
+        "doubts_of": partial(_doubts, there),
         "name": there.name if there else "",
         "when": there.when if there else None,
         "pages": tuple(page for page in visit.desk.pages if page.title),

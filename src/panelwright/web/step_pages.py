@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from panelwright.plan.answer import PlannedStep
 
 ROOMS: Mapping[str, tuple[str, str]] = {
+    "shop": ("Vehicle, shop", "identify"),
     "findings": ("Findings", "unbolt separate take-off lift-off inspect inspect-all supplement"),
     "parts": ("Parts list", "arrive"),
     "joints": ("Joints", "question-maker ask-maker drill rivet-trial"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, HTTPException
 from starlette.responses import Response
@@ -11,13 +12,17 @@ from panelwright.facts.models.parts import Joint
 from panelwright.joints.drawing import flange_sheets
 from panelwright.record import Unanswered
 from panelwright.record.strip import strip
-from panelwright.web import joint_figures, joints_view
+from panelwright.web import findings_view, joint_figures, joint_table, joints_view
 from panelwright.web.anew import body_of, confirmed
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
 from panelwright.web.render import show
 from panelwright.web.visit import AtRepair, There
+from panelwright.web.worded import Doubt, doubts
 from panelwright.web.writes import Say, save, withdrawal
+
+if TYPE_CHECKING:
+    from panelwright.joints.answer import JointsAnswer
 
 router = APIRouter()
 PAGE = Page("joint", "", 41, router)
@@ -71,7 +76,8 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         origin=joints_view.ORIGINS[said.from_] if said else None,
         cautions=answer.cautions if said and not isinstance(answer, Unanswered) else (),
         unanswered=answer.why if isinstance(answer, Unanswered) else (),
-        told=_told(body_of(known, "joint", joint.id)),
+        told=joint_table.told(body_of(known, "joint", joint.id)),
+        doubts=_doubts(there, joint, answer),
         assumed=joint.id in known.repair.assumed.ids("joint"),
         kinds=joints_view.KINDS,
         rivets=[(one.id, one.name or one.id) for one in known.repair.rivets],
@@ -81,6 +87,16 @@ def page(there: There, form: Form, joint: Joint) -> Response:
     )
 
 
+def _doubts(there: There, joint: Joint, answer: JointsAnswer | Unanswered) -> list[Doubt]:
+    """Give what is not clear about this joint and the parts that it holds."""
+    if isinstance(answer, Unanswered):
+        return []
+    mine = {joints_view.href(there.known, joint.id)}
+    mine |= {findings_view.href(there.known, part) for part in joint.layers}
+    found = doubts(there.known.repair, answer.problems, there.path())
+    return [one for one in found if one.href in mine]
+
+
 def _is_set(event: object, joint: str) -> bool:
     return getattr(event, "kind", "") == "rivets-set" and getattr(event, "joint", None) == joint
 
@@ -88,20 +104,6 @@ def _is_set(event: object, joint: str) -> bool:
 def _label(there: There, part: str) -> str:
     found = there.known.repair.part_by_id.get(part)
     return found.label if found else part
-
-
-def _told(body: Mapping[str, object]) -> dict[str, str]:
-    """Give a joint's table as text for the fields of its form."""
-    old, remake = (_table(body, key) for key in ("old", "remake"))
-    told = {key: body.get(key) for key in ("name", "kind", "length", "flange")}
-    told |= {f"old_{key}": old.get(key) for key in ("fastener", "diameter", "count")}
-    told |= {f"new_{key}": remake.get(key) for key in ("rivet", "count", "adhesive", "edge")}
-    return {key: "" if value is None else str(value) for key, value in told.items()}
-
-
-def _table(body: Mapping[str, object], key: str) -> dict[str, object]:
-    table = body.get(key)
-    return dict(table) if isinstance(table, Mapping) else {}
 
 
 @router.post("/repairs/{name}/joint/count")
@@ -136,57 +138,15 @@ def count(there: AtRepair, form: Sent) -> Response:
 @router.post("/repairs/{name}/joint/table")
 def table(there: AtRepair, form: Sent) -> Response:
     """Take the joint as it is on this vehicle and in the procedure; confirms what was assumed."""
-    joint, units, repair = _joint(there, form.value("joint")), there.units, there.known.repair
-    body = body_of(there.known, "joint", joint.id)
-    name = form.text("name", need="Say what people call it.", most=120)
-    kind = form.choice("kind", dict(joints_view.KINDS), need="Choose how it is held.")
-    length, flange = form.length("length", units), form.length("flange", units)
-    old = _table(body, "old") | {
-        "fastener": form.text("old_fastener", most=120),
-        "diameter": form.length("old_diameter", units),
-        "count": _whole(form, "old_count"),
-    }
-    remake = _table(body, "remake") | {
-        "rivet": form.choice("new_rivet", [rivet.id for rivet in repair.rivets], need=""),
-        "count": _whole(form, "new_count"),
-        "adhesive": form.choice("new_adhesive", repair.adhesive_by_id, need=""),
-        "edge": form.length("new_edge", units),
-    }
+    joint = _joint(there, form.value("joint"))
+    told = joint_table.taken(there, form, joint)
     return save(
         there,
         form,
-        lambda: [
-            confirmed(
-                there.known,
-                "joint",
-                joint.id,
-                name=name,
-                kind=kind,
-                length=length,
-                flange=flange,
-                old=_matched(old),
-                remake=_matched(remake),
-            )
-        ],
+        lambda: [confirmed(there.known, "joint", joint.id, **told)],
         then=joints_view.href(there.known, joint.id),
         again=lambda: page(there, form, joint),
     )
-
-
-def _whole(form: Form, name: str) -> int | None:
-    number = form.number(name, least=0, most=500)
-    if number is not None and number != int(number):
-        form.wrong(name, f"{number:g}: expected a whole number.")
-    return None if number is None else int(number)
-
-
-def _matched(table: Mapping[str, object]) -> dict[str, object] | None:
-    """Give a table without what is empty, and without places that are another number."""
-    given = {key: value for key, value in table.items() if value is not None}
-    places = given.get("at")
-    if isinstance(places, list) and given.get("count") not in (None, len(places)):
-        del given["at"]
-    return given or None
 
 
 @router.get("/repairs/{name}/joint/template/{sheet}")

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING
+from zoneinfo import available_timezones
 
 from fastapi import APIRouter
 from starlette.concurrency import run_in_threadpool
@@ -13,6 +14,7 @@ from starlette.responses import Response
 
 from panelwright.errors import InvalidFile, StoreError
 from panelwright.facts import layouts
+from panelwright.web.anew import body_of
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
 from panelwright.web.render import show
@@ -64,7 +66,7 @@ def begin(visit: Here, form: Sent) -> Response:
     drive = form.choice("drive", [drive for drive, _ in DRIVES], need="Choose what drives it.")
     label = form.text("label", most=200)
     if form.ok and name is not None and zone is not None:
-        _begin(visit, form, name, zone, _vehicle(label, drive))
+        _begin(visit, form, name, zone, [_vehicle(label, drive), *_shop(visit, form)])
     if not form.ok:
         return page(visit, form)
     visit.desk.live.stir()
@@ -75,9 +77,18 @@ def _vehicle(label: str | None, drive: str | None) -> Say:
     return Say("vehicle", {"label": label or "", "drive": drive})
 
 
-def _begin(visit: Visit, form: Form, name: str, zone: str, vehicle: Say) -> None:
+def _shop(visit: Visit, form: Form) -> list[Say]:
+    """Give the shop as the last repair has it; for the first one the time zone of the browser."""
+    listed = sorted(visit.store.repairs(), key=lambda one: one.last_seq)
+    if listed and (body := body_of(visit.answers.known(listed[-1].name), "shop")):
+        return [Say("shop", body)]
+    clock = form.value("clock")
+    return [Say("shop", {"zone": clock})] if clock in available_timezones() else []
+
+
+def _begin(visit: Visit, form: Form, name: str, zone: str, more: Sequence[Say]) -> None:
     try:
-        visit.store.start(name, _facts(visit, form, name, zone, vehicle))
+        visit.store.start(name, _facts(visit, form, name, zone, more))
     except InvalidFile as error:
         for where, what in error.problems:
             form.wrong("", f"{where}: {what}" if where else what)
@@ -87,15 +98,15 @@ def _begin(visit: Visit, form: Form, name: str, zone: str, vehicle: Say) -> None
         form.status = 422 if taken else status_of(error)
 
 
-def _facts(visit: Visit, form: Form, name: str, zone: str, vehicle: Say) -> Sequence[Fact]:
+def _facts(visit: Visit, form: Form, name: str, zone: str, more: Sequence[Say]) -> Sequence[Fact]:
     opened = visit.desk.settings.clock().replace(microsecond=0)
     try:
-        ids = ids_of(form.key, form.values, 2)
+        ids = ids_of(form.key, form.values, 1 + len(more))
     except (ValueError, OverflowError, OSError) as error:
         raise InvalidFile([("", f"{error}; open the page anew")]) from error
     if zone == EMPTY:
         header = Say("repair", {"name": name, "opened": opened.isoformat()})
-        return facts_of(visit, ids, [header, vehicle])
+        return facts_of(visit, ids, [header, *more])
     given = layouts.facts_of_layout(
         zone,
         side=layouts.Side(form.value("side")),
@@ -103,7 +114,7 @@ def _facts(visit: Visit, form: Form, name: str, zone: str, vehicle: Say) -> Sequ
         opened=opened,
         person=visit.person.name,
     )
-    return [*given, *facts_of(visit, ids[:1], [vehicle])]
+    return [*given, *facts_of(visit, ids[1:], more)]
 
 
 @router.post("/start/file")

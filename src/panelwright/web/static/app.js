@@ -33,6 +33,14 @@ function count() {
 setInterval(count, 250);
 count();
 
+// A new repair takes over the time zone that this browser's clock shows.
+function zone() {
+  for (const field of document.querySelectorAll("[data-clock]")) {
+    field.value = Intl.DateTimeFormat().resolvedOptions().timeZone ?? "";
+  }
+}
+zone();
+
 // ---------------------------------------------------------------- keypad
 const KEYS = ["7", "8", "9", "⌫", "4", "5", "6", "/", "1", "2", "3", "␣", "0", ".", "−", "⏎"];
 const NAMES = { "⌫": "Delete", "␣": "Space", "⏎": "Enter", "−": "Minus", "/": "Fraction bar", ".": "Point" };
