@@ -89,12 +89,14 @@ def run(arguments: list[str]) -> None:
 
 
 def bench(arguments: list[str]) -> None:
-    """Run the benchmarks; they report ratios."""
+    """Run the benchmarks; they report ratios. fit_study: whether fit keeps its word."""
     set_up("dev")
     for script in sorted((ROOT / "bench").glob("bench_*.py")):
         if not arguments or script.stem.removeprefix("bench_") in arguments:
             print(f"== {script.name}", flush=True)
             call(PYTHON, script)
+    if arguments and (ROOT / "bench" / arguments[0] / "__main__.py").exists():
+        call(PYTHON, "-m", f"bench.{arguments[0]}", *arguments[1:])
 
 
 def lock(_arguments: list[str]) -> None:
