@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panelwright.facts.checks.adjusters import adjusters_fit
 from panelwright.facts.checks.bonding import bonding_fits
 from panelwright.facts.checks.parts import duplicates, joints_fit, parts_fit
 from panelwright.facts.checks.points import points_fit
 from panelwright.facts.checks.readings import readings_fit
 from panelwright.facts.checks.shop import shop_fits, steps_fit
+from panelwright.facts.checks.tools import parts_hang, tools_fit
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -21,7 +23,10 @@ CHECKS: tuple[Callable[[Document], Iterator[Problem]], ...] = (
     parts_fit,
     joints_fit,
     points_fit,
+    adjusters_fit,
     readings_fit,
+    tools_fit,
+    parts_hang,
     bonding_fits,
     shop_fits,
     steps_fit,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from panelwright.facts.problem import Problem
+from panelwright.fit.adjuster_answer import AdjusterSetting, Reach
 from panelwright.sources import Source
 
 Vector = tuple[float, float, float]
@@ -146,6 +147,8 @@ class PartFit:
     """What people call the part."""
     shift_u_mm: Spread = (None, None, None)
     turn_u_mrad: Spread = (None, None, None)
+    settings: tuple[AdjusterSetting, ...] = ()
+    """How to set its adjusters; `moves` is what they allow then."""
 
     @property
     def swings(self) -> bool:
@@ -179,6 +182,155 @@ class ReadingRow:
     suspect: bool
     about: str = ""
     """What was read, in words."""
+    mdb_mm: float | None = None
+    """Smallest error that would be noticed in 80 of 100 cases; None where nothing checks it."""
+    checked: bool = True
+
+
+@dataclass(frozen=True)
+class Recheck:
+    """A reading to take again.
+
+    Parameters
+    ----------
+    index : int
+        Of the reading in the file, from 0.
+    about : str
+        What was read, in words.
+    read_mm : float
+        As the tool showed it.
+    others_say_mm, u_mm : float or None
+        What it should have shown by all that fits, and the standard uncertainty of that.
+    smallest_error_mm : float or None
+        Smallest error in it that would be noticed.
+    hint : str
+        A usual mistake that would explain it, as a question; empty: none does.
+    located : bool
+        False where it is only one of several among which the wrong one is.
+    """
+
+    index: int
+    component: str
+    about: str
+    read_mm: float
+    others_say_mm: float | None
+    u_mm: float | None
+    smallest_error_mm: float | None
+    hint: str
+    located: bool
+    words: str
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What was done to a reading before it counted.
+
+    Parameters
+    ----------
+    index : int
+        Of the reading in the file, from 0.
+    kind : str
+        "edge", "pointers" or "temperature".
+    by_mm : float
+        What was added to the reading to make it a span between points at 20 °C.
+    u_mm : float
+        Standard uncertainty that it brings.
+    """
+
+    index: int
+    kind: str
+    by_mm: float
+    u_mm: float
+    words: str
+    sources: tuple[Source, ...] = ()
+
+
+@dataclass(frozen=True)
+class TwoPlaces:
+    """Another place that the readings fit as well.
+
+    Parameters
+    ----------
+    points : tuple of str
+        One point, or several that would lie there together.
+    xyz_mm, other_mm : tuple of Vector
+        Where they are taken to be, and where they could be instead.
+    settled : bool
+        Whether the rough coordinates that were given tell which it is.
+    """
+
+    points: tuple[str, ...]
+    xyz_mm: tuple[Vector, ...]
+    other_mm: tuple[Vector, ...]
+    settled: bool
+    words: str
+
+
+@dataclass(frozen=True)
+class HeldWeakly:
+    """A direction in which the readings hold a point not at all (`u_mm` None), or weakly."""
+
+    point: str
+    along: Vector
+    u_mm: float | None
+    words: str
+
+
+@dataclass(frozen=True)
+class Repeat:
+    """The same thing read more than once with one tool.
+
+    Parameters
+    ----------
+    indices : tuple of int
+        Readings of the file, from 0.
+    about : str
+        What was read, in words.
+    mean_mm : float
+        Weighted; `u_mm` is its standard uncertainty without what the tool shares.
+    scatter_mm : float
+        Standard deviation.
+    statistic, high : float
+        Σ ((x − mean)/u)², and what it may be in 99 of 100 such groups.
+    """
+
+    indices: tuple[int, ...]
+    component: str
+    about: str
+    tool: str
+    mean_mm: float
+    scatter_mm: float
+    u_mm: float
+    statistic: float
+    high: float
+    ok: bool
+    words: str
+
+
+@dataclass(frozen=True)
+class LearntTool:
+    """What repeats say of a tool's seating and reading.
+
+    Parameters
+    ----------
+    used_u_mm : float
+        What the program uses.
+    repeats_u_mm : float
+        Pooled standard deviation of `readings` repeats.
+    u_mm, dof : float
+        Both together, and its degrees of freedom.
+    proposal : tuple of (key, value)
+        Of the `[[tool]]` that takes it over; empty where nothing is to be changed.
+    """
+
+    id: str
+    used_u_mm: float
+    repeats_u_mm: float
+    readings: int
+    u_mm: float
+    dof: float
+    words: str
+    proposal: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -213,6 +365,14 @@ class PairCheck:
 
     Differences of x and z and the sum of y; `u_mm` holds the symmetry of a sound body too, and
     `w` is their quotient. None where no other reading tells.
+
+    Parameters
+    ----------
+    damaged : bool
+        True where the pair does not go with the centre plane of the others.
+    off_mm, off_u_mm : Spread
+        With `damaged`: how far `point` lies from the mirror image of `twin` once the pair is left
+        out of the centre plane altogether.
     """
 
     point: str
@@ -220,6 +380,42 @@ class PairCheck:
     difference_mm: Spread
     u_mm: Spread
     w: Spread
+    damaged: bool = False
+    off_mm: Spread = (None, None, None)
+    off_u_mm: Spread = (None, None, None)
+
+
+@dataclass(frozen=True)
+class OpeningCheck:
+    """Two pairs as an opening of the body: its diagonals and its sides, by the readings alone.
+
+    Parameters
+    ----------
+    pair, against : tuple of str
+        The pair that is looked at, and the one that it is compared with; left point first.
+    diagonal_mm, diagonal_u_mm : float
+        Diagonal from the left point of `pair`, less the one from its right point.
+    lean_mm, lean_u_mm : float
+        How far `pair` stands to the right against `against`: the shear that makes that difference.
+    side_mm, side_u_mm : float or None
+        Left side of the opening less its right side; None where it was not measured.
+    w : float
+        The larger of both differences over what a sound body and the readings allow.
+    racked : bool
+    """
+
+    pair: tuple[str, str]
+    against: tuple[str, str]
+    diagonal_mm: float
+    diagonal_u_mm: float
+    lean_mm: float
+    lean_u_mm: float
+    side_mm: float | None
+    side_u_mm: float | None
+    w: float
+    racked: bool
+    ends: tuple[str, str]
+    """What `pair` and `against` are of it: "top" and "bottom", or "front" and "rear"."""
 
 
 @dataclass(frozen=True)
@@ -241,6 +437,13 @@ class BodyAnswer:
     words: str
     pairs: tuple[PairCheck, ...]
     sheet: tuple[SheetCheck, ...]
+    openings: tuple[OpeningCheck, ...] = ()
+    """Those that the readings tell, largest `w` first."""
+
+    @property
+    def first(self) -> bool:
+        """Whether the structure comes before any panel: no move of one is told until it is true."""
+        return self.status is BodyStatus.RACKED
 
 
 @dataclass(frozen=True)
@@ -264,3 +467,11 @@ class Answer:
     sources: tuple[Source, ...]
     earlier: tuple[PartFit, ...] = ()
     """Parts in their earlier dry fits, oldest first; points only."""
+    reach: tuple[Reach, ...] = ()
+    """How good adjusters can get it, one for each group of parts that are set together."""
+    two_places: tuple[TwoPlaces, ...] = ()
+    weak: tuple[HeldWeakly, ...] = ()
+    recheck: tuple[Recheck, ...] = ()
+    corrections: tuple[Correction, ...] = ()
+    repeats: tuple[Repeat, ...] = ()
+    learnt: tuple[LearntTool, ...] = ()

@@ -1,8 +1,9 @@
 """The equations of a network: what every observation should read, and how it follows.
 
-Two kinds of term make up every equation: a signed distance between two nodes (spans and
-comparisons) and a projection of a node (heights, coordinates, pairs, gaps, lifts). A tool reads
-true·(1 + scale) + offset. Priors hold single unknowns.
+Two kinds of term make up almost every equation: a signed distance between two nodes (spans and
+comparisons) and a projection of a node (heights, coordinates, pairs, gaps, lifts); a height by a
+level on a sloping floor is a third. A tool reads true·(1 + scale) + offset. Priors hold single
+unknowns.
 """
 
 from __future__ import annotations
@@ -42,6 +43,19 @@ class Projections:
 
 
 @dataclass(frozen=True)
+class Heights:
+    """Heights along an upright that leans by two unknown slopes; shapes (t,), (t,), (t, 2).
+
+    (slope_x·x + slope_y·y + z) / √(1 + slope_x² + slope_y²) of `node` is added to the equation
+    `row`; `slope` numbers the two unknowns [1].
+    """
+
+    row: Indices
+    node: Indices
+    slope: Indices
+
+
+@dataclass(frozen=True)
 class Observations:
     """Scalar equations, all shapes (m,).
 
@@ -55,6 +69,8 @@ class Observations:
         Standard uncertainty, above 0 [mm].
     scale, offset : array of int
         Unknowns of the tool's scale [1] and offset [mm], or KNOWN where they are nought.
+    scale_by, offset_by : array or None
+        How far the reading follows scale and offset; None: as it stands, 1 everywhere [1].
     """
 
     constant: Floats
@@ -62,6 +78,8 @@ class Observations:
     u: Floats
     scale: Indices
     offset: Indices
+    scale_by: Floats | None = None
+    offset_by: Floats | None = None
 
     def __len__(self) -> int:
         """How many there are."""
@@ -89,6 +107,7 @@ class Equations:
     projections: Projections
     priors: Priors
     kept: NDArray[np.bool_] | None = None
+    heights: Heights | None = None
 
     @cached_property
     def count(self) -> int:
@@ -157,7 +176,10 @@ class Equations:
         """
         placed = self.geometry.place(x)
         true, directions = self._true(placed.xyz)
+        by_slope = self._lean(x, placed.xyz, true, directions)
         jacobian = placed.chain(directions)
+        if self.heights is not None:
+            jacobian[self.heights.row[:, None], self.heights.slope] += by_slope
         read, jacobian = self._read_by_tools(x, true, jacobian)
         weight = 1.0 / self.observations.u
         residual = (read - self.observations.observed) * weight
@@ -187,6 +209,21 @@ class Equations:
         true += np.bincount(self.distances.row, self.distances.sign * length, len(true))
         return true, directions
 
+    def _lean(self, x: Floats, xyz: Floats, true: Floats, directions: Floats) -> Floats:
+        """Fill in heights along leaning uprights; their derivatives by the slopes, (t, 2)."""
+        if self.heights is None:
+            return np.zeros((0, 2))
+        upright = np.ones((len(self.heights.row), 3))
+        upright[:, :2] = x[self.heights.slope]
+        size = np.linalg.norm(upright, axis=1)
+        at = xyz[self.heights.node]
+        along = np.einsum("ij,ij->i", upright, at) / size
+        np.add.at(true, self.heights.row, along)
+        of_rows = directions.reshape(len(true), -1, 3)
+        np.add.at(of_rows, (self.heights.row, self.heights.node), upright / size[:, None])
+        by_slope: Floats = (at[:, :2] - (along / size)[:, None] * upright[:, :2]) / size[:, None]
+        return by_slope
+
     def _read_by_tools(self, x: Floats, true: Floats, jacobian: Floats) -> tuple[Floats, Floats]:
         """What the tools read: true·(1 + scale) + offset."""
         read = true
@@ -194,13 +231,19 @@ class Equations:
             rows = self._with_scale
             unknown = self.observations.scale[rows]
             factor = np.ones(len(true))
-            factor[rows] += x[unknown]
+            by = _by(self.observations.scale_by, rows)
+            factor[rows] += by * x[unknown]
             read, jacobian = true * factor, jacobian * factor[:, None]
-            jacobian[rows, unknown] += true[rows]
+            jacobian[rows, unknown] += by * true[rows]
         if len(self._with_offset):
             rows = self._with_offset
             unknown = self.observations.offset[rows]
             read = read.copy()
-            read[rows] += x[unknown]
-            jacobian[rows, unknown] += 1.0
+            by = _by(self.observations.offset_by, rows)
+            read[rows] += by * x[unknown]
+            jacobian[rows, unknown] += by
         return read, jacobian
+
+
+def _by(factors: Floats | None, rows: Indices) -> Floats | float:
+    return 1.0 if factors is None else factors[rows]

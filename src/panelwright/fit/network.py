@@ -101,6 +101,11 @@ class Network:
         """The part of every station, contact and locator, by its name."""
         return {name: place.part for name, place in named_places(self.repair)}
 
+    def rough(self, node: Node) -> Floats | None:
+        """The place that was given for a point or for its twin, shape (3,) [mm]."""
+        xyz = _given_place(node, self.repair)
+        return None if xyz is None else np.array(xyz)
+
     def latest_poses(self) -> Iterator[tuple[Pose, PosedPart]]:
         """Every fitted part in its latest setting, in the order of the file."""
         found = {
@@ -135,7 +140,7 @@ def network_of(repair: Repair) -> Network:
     sketches = (*read, *given, *pair_sketches(repair, settings, known))
     poses = _in_order(_poses(repair, settings, homes, sketches))
     roots = _root_nodes(sketches, poses, fixed)
-    placed, astray = _places(repair, roots, sketches)
+    placed = _places(repair, roots, sketches)
     numbering = Numbering.of(roots, placed, _known_axes(repair, roots, homes, settings), poses)
     equations = equations_of(numbering, sketches)
     start = np.zeros(equations.geometry.size)
@@ -155,7 +160,6 @@ def network_of(repair: Repair) -> Network:
         (
             *problems,
             *homeless,
-            *astray,
             *_unclear(repair, settings),
             *to_confirm(repair.assumed, "point", "station", "contact", "locator"),
         ),
@@ -255,8 +259,8 @@ def _root_nodes(
 
 def _places(
     repair: Repair, roots: tuple[Node, ...], sketches: tuple[Sketch, ...]
-) -> tuple[Mapping[Node, Floats], tuple[Problem, ...]]:
-    """Where every root node is, or starts; and which had to be guessed."""
+) -> Mapping[Node, Floats]:
+    """Where every root node is, or starts."""
     at_place = {name: millimetres(place.xyz) for name, place in named_places(repair)}
     placed: dict[Node, Floats] = {}
     for node in roots:
@@ -264,16 +268,7 @@ def _places(
         if xyz is not None:
             placed[node] = np.array(xyz)
     wanted = [node for node in roots if node not in placed]
-    starts = start_places(wanted, placed, sketches)
-    problems = tuple(
-        left_out(
-            f"point {node.id}",
-            "xyz is left out and its spans fit two places; give a rough xyz to tell them apart",
-        )
-        for node, start in starts.items()
-        if start.ambiguous
-    )
-    return {**placed, **{node: start.xyz_mm for node, start in starts.items()}}, problems
+    return {**placed, **start_places(wanted, placed, sketches)}
 
 
 def _given_place(node: Node, repair: Repair) -> Vector | None:

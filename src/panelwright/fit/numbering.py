@@ -12,6 +12,7 @@ import numpy as np
 from panelwright.fit.equations import (
     Distances,
     Equations,
+    Heights,
     Observations,
     Priors,
     Projections,
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
 
 POSE = 6
 """Unknowns of one pose: three of the shift, three of the turn."""
+SLOPE_U = 0.02
+"""How much the floor of a bay slopes, standard uncertainty [1]. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -140,13 +143,43 @@ def equations_of(numbering: Numbering, sketches: tuple[Sketch, ...]) -> Equation
         *((unknown, tool.offset_u_mm) for unknown, tool in offset.values()),
     ]
     size = numbering.size + len(scale) + len(offset)
-    geometry = Geometry(numbering.roots, numbering.unknown, numbering.posed, size)
+    levels = {
+        tool: size + 3 * k
+        for k, tool in enumerate(dict.fromkeys(_level(s) for s in sketches if s.levelled))
+    }
+    priors += [(first + k, SLOPE_U) for first in levels.values() for k in (1, 2)]
+    geometry = Geometry(numbering.roots, numbering.unknown, numbering.posed, size + 3 * len(levels))
     return Equations(
         geometry,
-        _observations(sketches, scale, offset),
+        _observations(sketches, scale, offset, levels),
         _distances(numbering.number, sketches),
         _projections(numbering.number, sketches),
         Priors(_indices([unknown for unknown, _ in priors]), np.array([u for _, u in priors])),
+        heights=_heights(numbering.number, sketches, levels),
+    )
+
+
+def _level(sketch: Sketch) -> str:
+    """The level that a height was read with."""
+    return sketch.spread.tool.id if sketch.spread.tool is not None else ""
+
+
+def _heights(
+    number: Mapping[Node, int], sketches: tuple[Sketch, ...], levels: Mapping[str, int]
+) -> Heights | None:
+    """Heights read along the upright of a level; its unknowns are its offset and two slopes."""
+    if not levels:
+        return None
+    rows = [
+        (row, number[sketch.levelled], levels[_level(sketch)])
+        for row, sketch in enumerate(sketches)
+        if sketch.levelled is not None
+    ]
+    first = _indices([level for _, _, level in rows])
+    return Heights(
+        _indices([row for row, _, _ in rows]),
+        _indices([node for _, node, _ in rows]),
+        first[:, None] + np.array([1, 2]),
     )
 
 
@@ -170,6 +203,7 @@ def _observations(
     sketches: tuple[Sketch, ...],
     scale: Mapping[str, tuple[int, Instrument]],
     offset: Mapping[str, tuple[int, Instrument]],
+    levels: Mapping[str, int],
 ) -> Observations:
     def of_tool(sketch: Sketch, shared: Mapping[str, tuple[int, Instrument]], field: str) -> int:
         tool = sketch.spread.tool
@@ -182,7 +216,16 @@ def _observations(
         np.array([sketch.observed_mm for sketch in sketches]),
         np.array([sketch.spread.u_mm for sketch in sketches]),
         _indices([of_tool(sketch, scale, "scale_u") for sketch in sketches]),
-        _indices([of_tool(sketch, offset, "offset_u_mm") for sketch in sketches]),
+        _indices(
+            [
+                of_tool(sketch, offset, "offset_u_mm")
+                if sketch.levelled is None
+                else levels[_level(sketch)]
+                for sketch in sketches
+            ]
+        ),
+        np.array([sketch.spread.scale_by for sketch in sketches]),
+        np.array([sketch.spread.offset_by for sketch in sketches]),
     )
 
 

@@ -42,7 +42,9 @@ def sources_of(network: Network) -> tuple[Source, ...]:
 def _tools(network: Network) -> Iterator[Source]:
     for sketch in network.sketches:
         if sketch.spread.tool is not None:
-            yield sketch.spread.tool.source
+            yield from sketch.spread.tool.sources
+        for correction in sketch.corrections:
+            yield from correction.sources
 
 
 def _assumed(network: Network) -> Iterator[Source]:

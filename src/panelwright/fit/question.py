@@ -10,27 +10,30 @@ import numpy as np
 from panelwright.errors import Unanswerable
 from panelwright.facts.assumed import to_confirm
 from panelwright.facts.models.base import millimetres
+from panelwright.fit.adjusting import Advice, advice_of
 from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
 from panelwright.fit.body import body_answer
-from panelwright.fit.datum import Adjusted, adjust
+from panelwright.fit.datum import Adjusted
 from panelwright.fit.earlier import bare_fit, earlier_fits
 from panelwright.fit.homes import node_now
 from panelwright.fit.moves import moves_home
 from panelwright.fit.network import Network, network_of
 from panelwright.fit.next_reading import next_readings
 from panelwright.fit.origins import sources_of
+from panelwright.fit.recheck import rechecks
+from panelwright.fit.reliability import smallest_errors
 from panelwright.fit.sketch import Kind
 from panelwright.fit.snooping import (
-    Suspects,
     fails_high,
     global_test,
     normalised,
     redundancy_of,
-    suspects_of,
     variance_factor,
 )
 from panelwright.fit.spread import spread, vector
 from panelwright.fit.stations import judge_stations
+from panelwright.fit.suspects import Suspects, doubts_of
+from panelwright.fit.two_places import settle
 from panelwright.fit.unseen import unseen_motions
 from panelwright.fit.verdicts import Judge, PartState, part_state
 
@@ -76,11 +79,12 @@ def answer(repair: Repair) -> Answer:
     network = network_of(repair)
     if not network.number:
         raise Unanswerable([NOTHING_MEASURED, *(f"{p.where}: {p.what}" for p in network.problems)])
-    adjusted = adjust(network.equations, network.start, network.frame)
+    settled = settle(network)
+    network, adjusted = settled.network, settled.adjusted
     placed = network.geometry.place(adjusted.x)
     redundancy = redundancy_of(adjusted)
-    is_reading = np.array([s.kind is Kind.READING for s in network.sketches], dtype=bool)
-    suspects = suspects_of(network.equations, adjusted, network.frame, is_reading)
+    suspects = doubts_of(network, adjusted)
+    body = body_answer(network, adjusted, suspects)
     test = global_test(adjusted)
     sound = adjusted.status is Status.CONVERGED and not fails_high(test)
     judge = Judge(repair.shop.confidence, may_be_inside=sound)
@@ -88,12 +92,18 @@ def answer(repair: Repair) -> Answer:
         _part(network, adjusted, placed, judge, part_state(network, adjusted, placed, *pose))
         for pose in network.latest_poses()
     )
+    if body.first:  # structure before skin: a move against a racked body would only be undone
+        states = tuple((state, replace(fit, moves=())) for state, fit in states)
+        advice = Advice(states, (), ())
+    else:
+        advice = advice_of(network, adjusted, placed, states, judge.confidence)
+    states = advice.parts
     return Answer(
         points=_points(network, adjusted, placed),
         parts=tuple(fit for _, fit in states),
         readings=_readings(network, adjusted, redundancy, suspects),
         next=next_readings(network, adjusted, placed, states),
-        body=body_answer(network, adjusted.residual, redundancy),
+        body=body,
         variance_factor=variance_factor(adjusted),
         dof=adjusted.dof,
         global_test=test,
@@ -102,9 +112,12 @@ def answer(repair: Repair) -> Answer:
         iterations=adjusted.iterations,
         confidence=repair.shop.confidence,
         suspects_note=suspects.note,
-        problems=network.problems,
+        problems=(*network.problems, *settled.problems, *advice.problems),
         sources=sources_of(network),
         earlier=earlier_fits(network, adjusted, placed, judge),
+        recheck=rechecks(network, adjusted, redundancy, suspects),
+        two_places=settled.two_places,
+        reach=advice.reach,
     )
 
 
@@ -145,6 +158,8 @@ def _readings(
     network: Network, adjusted: Adjusted, redundancy: Floats, suspects: Suspects
 ) -> tuple[ReadingRow, ...]:
     w = normalised(adjusted, redundancy)
+    u_mm = network.equations.u[: len(network.sketches)]
+    least = smallest_errors(redundancy[: len(u_mm)], u_mm)
     return tuple(
         ReadingRow(
             sketch.index,
@@ -154,6 +169,8 @@ def _readings(
             float(redundancy[row]),
             row in suspects.rows,
             sketch.words,
+            float(least[row]) if np.isfinite(least[row]) else None,
+            bool(np.isfinite(least[row])),
         )
         for row, sketch in enumerate(network.sketches)
         if sketch.kind is Kind.READING

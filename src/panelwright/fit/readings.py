@@ -21,6 +21,7 @@ from panelwright.facts.problem import Problem
 from panelwright.fit.notes import left_out
 from panelwright.fit.places import Displacement, Place, locator_directions, neighbour
 from panelwright.fit.sketch import AXES, Kind, Node, Sketch, Vector
+from panelwright.fit.span_equation import SpanAsRead
 from panelwright.fit.tools import Instrument, Spread, spread_of
 
 if TYPE_CHECKING:
@@ -56,7 +57,8 @@ class Reader:
                 if isinstance(said, Problem):
                     problems.append(said)
                 else:
-                    sketches.append(replace(said, index=index))
+                    corrections = tuple(replace(c, index=index) for c in said.corrections)
+                    sketches.append(replace(said, index=index, corrections=corrections))
         return tuple(sketches), tuple(problems)
 
     def _said(self, index: int, reading: Reading) -> Said:
@@ -105,11 +107,12 @@ class Reader:
                 "than 0; the reading is left out",
             )
         else:
-            a, b = self.point(reading.from_, reading), self.point(reading.to, reading)
-            spread = spread_of(reading, self.tools, "tape")
-            yield Sketch(
-                Kind.READING, 0, "span", reading.value.mm, spread, distances=((1.0, a, b),)
-            )
+            nodes = self.point(reading.from_, reading), self.point(reading.to, reading)
+            usual = "tape" if reading.pointers is None else "tram"
+            spread = spread_of(reading, self.tools, usual)
+            if spread.tool is None and reading.pointers is not None:
+                spread = replace(spread, tool=self.tools[usual])
+            yield from SpanAsRead(where, reading, nodes, spread, self.repair).said()
 
     def _compare(self, where: str, reading: CompareReading) -> Said:
         (a, b), (c, d) = reading.compare
@@ -136,10 +139,22 @@ class Reader:
             return
         node = self.point(reading.point, reading)
         spread = spread_of(reading, self.tools, "tape")
+        level = spread.tool if spread.tool is not None and spread.tool.kind == "level" else None
+        if level is not None and not level.floor:
+            yield left_out(
+                where,
+                f"a height with the level {level.id!r} says how high {reading.point} is in the "
+                "bay, and bays slope: it does not count. If the vehicle stands level, say "
+                'floor = "level" at that [[tool]]; else floor = "sloping", and the slope is found '
+                "from the heights together",
+            )
+            return
         up = AXES[2][1]
-        yield Sketch(
-            Kind.READING, 0, "height", reading.height.mm, spread, projections=((node, up),)
-        )
+        read = Sketch(Kind.READING, 0, "height", reading.height.mm, spread)
+        if level is not None and level.floor == "sloping":
+            yield replace(read, levelled=node)
+        else:
+            yield replace(read, projections=((node, up),))
 
     def _place(self, where: str, reading: PlaceReading) -> Said:
         missing = list(self._missing(where, reading.point))
@@ -193,7 +208,8 @@ class Reader:
         else:
             value_mm = said.mm
         displaced = self._displaced(reading, station, f"station {station.id}")
-        return displaced.along(component, towards, value_mm, spread, want_mm=check.want.mm)
+        sketch = displaced.along(component, towards, value_mm, spread, want_mm=check.want.mm)
+        return replace(sketch, in_words=isinstance(said, str))
 
     def _contact(self, where: str, reading: ContactReading) -> Said:
         contact = next((c for c in self.repair.contacts if c.id == reading.contact), None)
@@ -216,7 +232,8 @@ class Reader:
             seated_u_mm = None if by_tool else SEATED_U_MM
             spread = spread_of(reading, self.tools, "gauge", seated_u_mm)
             displaced = self._displaced(reading, contact, f"contact {contact.id}")
-            yield displaced.along("lift", contact.normal, lift_mm, spread)
+            sketch = displaced.along("lift", contact.normal, lift_mm, spread)
+            yield replace(sketch, in_words=reading.state == "seated")
 
     def _locator(self, where: str, reading: LocatorReading) -> Said:
         locator = next((p for p in self.repair.locators if p.id == reading.locator), None)
@@ -237,9 +254,12 @@ class Reader:
         spread = spread_of(reading, self.tools, "gauge", play_u_mm)
         displaced = self._displaced(reading, locator, f"locator {locator.id}")
         off = reading.off if reading.state == "off" else None
+        said = off is None
         if off is not None or locator.slot_along is None:
-            yield displaced.along("along", along, off[0].mm if off else 0.0, spread)
-        yield displaced.along("across", across, off[1].mm if off else 0.0, spread)
+            sketch = displaced.along("along", along, off[0].mm if off else 0.0, spread)
+            yield replace(sketch, in_words=said)
+        sketch = displaced.along("across", across, off[1].mm if off else 0.0, spread)
+        yield replace(sketch, in_words=said)
 
     def _no_place(self, where: str, kind: str, name: str, reading: Reading) -> Problem:
         if reading.when == "before":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum, auto
 
+from panelwright.fit.answer import Correction
 from panelwright.fit.tools import Spread
 
 Vector = tuple[float, float, float]
@@ -55,6 +56,12 @@ class Sketch:
     projections : tuple of (Node, direction)
     about : tuple of str
         The point, or the two of a pair, that a coordinate or a pair is about.
+    levelled : Node or None
+        The node whose height was read along the upright of a level on a sloping floor.
+    corrections : tuple of Correction
+        What was done to the reading before it counted.
+    in_words : bool
+        Whether it was told as a word, such as "ok" or "seated", and not as a number.
     """
 
     kind: Kind
@@ -66,18 +73,24 @@ class Sketch:
     distances: tuple[tuple[float, Node, Node], ...] = ()
     projections: tuple[tuple[Node, Vector], ...] = ()
     about: tuple[str, ...] = ()
+    levelled: Node | None = None
+    corrections: tuple[Correction, ...] = ()
+    in_words: bool = False
 
     @property
     def nodes(self) -> tuple[Node, ...]:
         """The nodes that it touches."""
         ends = [node for _, a, b in self.distances for node in (a, b)]
-        return (*ends, *(node for node, _ in self.projections))
+        level = () if self.levelled is None else (self.levelled,)
+        return (*ends, *(node for node, _ in self.projections), *level)
 
     @property
     def words(self) -> str:
         """What was read: the points of a span, or the place and the component."""
         if self.distances:
             return " less ".join(f"{a.id} to {b.id}" for _, a, b in self.distances)
+        if self.levelled is not None:
+            return f"{self.levelled.id}, {self.component}"
         return f"{self.projections[0][0].id}, {self.component}" if self.projections else ""
 
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.errors import Unanswerable
-from panelwright.fit.datum import adjust
 from panelwright.fit.homes import node_now
 from panelwright.fit.network import network_of
+from panelwright.fit.two_places import settle
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -73,7 +73,8 @@ def span_between(repair: Repair, from_: str, to: str) -> Span:
         nodes.append(number)
     if from_ == to:
         raise Unanswerable([f"A span needs two points; {from_} is one."])
-    adjusted = adjust(network.equations, network.start, network.frame)
+    settled = settle(network)
+    network, adjusted = settled.network, settled.adjusted
     placed = network.geometry.place(adjusted.x)
     a, b = nodes
     between = placed.xyz[a] - placed.xyz[b]

@@ -110,6 +110,9 @@ EventKind = Literal[
     "done",
     "drilled",
     "set",
+    "hung",
+    "off",
+    "pinned",
 ]
 COUNTING = frozenset({"drilled", "set"})
 """Kinds that count holes drilled and rivets set on a joint, while it is done."""

@@ -46,6 +46,8 @@ class Point(Assumable):
     tolerance: PositiveLength | AxisTolerance | None = None
     damaged: bool = False
     name: str | None = None
+    hole: PositiveLength | None = None
+    """Diameter, where the point is the centre of a hole: for readings from its edge."""
 
     @property
     def label(self) -> str:
@@ -53,13 +55,31 @@ class Point(Assumable):
         return self.name or self.id
 
 
+ToolKind = Literal["tape", "tram", "caliper", "gauge", "level", "photo"]
+
+
 class Tool(Table):
     """`[[tool]]`."""
 
     id: Name
-    u: NonNegativeLength
+    kind: ToolKind | None = None
+    """What it is; left out where the id says it."""
+    u: NonNegativeLength | None = None
+    """Seating and reading; left out: as usual for its kind."""
     offset_u: NonNegativeLength = Length.parse("0 mm")
     scale_u: Annotated[float, Field(ge=0, le=0.1)] = 0.0
+    class_: Annotated[Literal["I", "II", "III"] | None, Field(alias="class")] = None
+    """Accuracy class printed on a tape or rule (Directive 2014/32/EU)."""
+    hook: bool = False
+    """Read from the hook or butt end of the tape."""
+    expansion: Annotated[float, Field(ge=0, le=1e-4)] | None = None
+    """Linear thermal expansion of the tool, 1/K; left out: as usual for its kind."""
+    pointer_u: NonNegativeLength | None = None
+    """Of the set length of one pointer of a tram; left out: common practice."""
+    floor: Literal["level", "sloping"] | None = None
+    """With a level: heights count if the vehicle stands level, or with the slope left open."""
+    resolution: NonNegativeLength = Length.parse("0 mm")
+    """Step that its readings are rounded to; left out: `u` has it in it already."""
     reach: PositiveLength | None = None
     source: str | None = None
 
@@ -115,14 +135,3 @@ class Blocked(Table):
 
     from_: Name = Field(alias="from")
     to: Name
-
-
-class Adjuster(Table):
-    """`[[adjuster]]`: what can be moved before the joint is closed."""
-
-    part: Name
-    xyz: Position
-    along: Direction
-    range: tuple[Length, Length]
-    step: PositiveLength | None = None
-    name: str | None = None

@@ -41,6 +41,13 @@ class Part(Assumable):
     structural: bool = False
     """True: nothing is proposed where the procedure is silent; ask the maker."""
     flex: Literal["skin", "box", "casting"] = "skin"
+    spring: NonNegativeLength | None = None
+    """How far a skin that is not pinned may be twisted or bowed, standard uncertainty of each;
+    left out: it is taken as rigid."""
+    pinned: bool = False
+    """Clamped or pinned all round: it carries no twist or bow of its own."""
+    hung: bool = True
+    """False: a closure that is off or not hung; gaps and flushes with it do not count."""
     hides: tuple[Name, ...] = ()
     """Parts seen or reached only once this one is off."""
     carries: tuple[str, ...] = ()

@@ -7,8 +7,9 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag
 
 from panelwright.facts.models.base import Instant, Name, NonNegativeLength, Position, Table
-from panelwright.quantities import Length
+from panelwright.quantities import Length, Temperature
 
+Edge = Literal["near", "centre", "far"]
 GapWord = Literal["tight", "ok", "wide"]
 FlushWord = Literal["low", "ok", "high"]
 
@@ -24,6 +25,10 @@ class _Reading(Table):
     """Replaces the tool's own seating and reading uncertainty."""
     when: Literal["before", "now"] = "now"
     setting: Annotated[int, Field(ge=1)] | None = None
+    temperature: Temperature | None = None
+    """Of the metal, where it was not near 20 °C; counts for spans."""
+    tool_temperature: Temperature | None = None
+    """Of the tape or tram; left out: that of the air in the bay."""
     note: str | None = None
 
 
@@ -33,6 +38,11 @@ class SpanReading(_Reading):
     from_: Name = Field(alias="from")
     to: Name
     value: Length
+    from_edge: Edge | None = None
+    """Edge of the hole that was read from: the one near to the other point, or far from it."""
+    to_edge: Edge | None = None
+    pointers: tuple[NonNegativeLength, NonNegativeLength] | None = None
+    """With a tram that is held parallel: lengths of the pointers at from and at to."""
 
 
 class CompareReading(_Reading):
