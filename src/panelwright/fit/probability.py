@@ -24,6 +24,7 @@ _CERTAIN = 1e-9
 """A standard deviation below this share of the tolerance counts as nought."""
 _BALL_NODES = 64
 _PANEL_NODES = 16
+_MOST_CUT = 6
 _PANELS = (-_REACH, -4.0, -2.0, 0.0, 2.0, 4.0, _REACH)
 """Ends of panels in standard deviations: 16 nodes to each are exact to about 1e-13."""
 
@@ -135,13 +136,12 @@ def inside_box(mean: Floats, covariance: Floats, half: Floats) -> float:
 
 def _inside_box_3d(mean: Floats, half: Floats, u: Floats, axes: Floats, corners: Floats) -> float:
     a, weight_a = _panel_nodes(corners[:, 0], u[0])
-    total = 0.0
-    for at, weight in zip(a.tolist(), weight_a.tolist(), strict=True):
-        b, weight_b = _panel_nodes(_crossings(corners, at), u[1])
-        centre = mean + at * axes[:, 0] + b[:, None] * axes[:, 1]
-        low, high = _chord(centre, half, axes[:, 2])
-        total += weight * float(np.sum(weight_b * _between(low, high, 0.0, u[2])))
-    return _probability(total)
+    matters = weight_a > 0.0
+    a, weight_a = a[matters], weight_a[matters]
+    b, weight_b = _panel_nodes(_crossings(corners, a), u[1])
+    centre = mean + a[:, None, None] * axes[:, 0] + b[..., None] * axes[:, 1]
+    low, high = _chord(centre, half, axes[:, 2])
+    return _probability(np.sum(weight_a[:, None] * weight_b * _between(low, high, 0.0, u[2])))
 
 
 def _probability(value: float | np.float64) -> float:
@@ -182,16 +182,20 @@ def _between(low: Floats, high: Floats, m: float, u: float) -> Floats:
 
 
 def _panel_nodes(breaks: Floats, u: float) -> tuple[Floats, Floats]:
-    """Nodes and normal weights about 0, in panels that end where the integrand has a kink."""
+    """Nodes and normal weights about 0, in panels that end where the integrand has a kink.
+
+    Breaks have shape (..., k), the answers (..., n); breaks beyond reach make panels of width 0.
+    """
     if u == 0.0:
-        return np.zeros(1), np.ones(1)
-    ends = np.concatenate([np.clip(breaks, -_REACH * u, _REACH * u), u * np.array(_PANELS)])
-    ends = np.unique(ends)
+        return np.zeros((*breaks.shape[:-1], 1)), np.ones((*breaks.shape[:-1], 1))
+    always = np.broadcast_to(u * np.array(_PANELS), (*breaks.shape[:-1], len(_PANELS)))
+    ends = np.concatenate([np.clip(breaks, -_REACH * u, _REACH * u), always], axis=-1)
+    ends.sort(axis=-1)
     nodes, weights = _legendre(_PANEL_NODES)
-    middle, half = 0.5 * (ends[1:] + ends[:-1]), 0.5 * np.diff(ends)
-    value = (middle[:, None] + half[:, None] * nodes).ravel()
+    middle, half = 0.5 * (ends[..., 1:] + ends[..., :-1]), 0.5 * np.diff(ends, axis=-1)
+    value = (middle[..., None] + half[..., None] * nodes).reshape(*breaks.shape[:-1], -1)
     density = np.exp(-0.5 * (value / u) ** 2) / (u * np.sqrt(2.0 * np.pi))
-    return value, (half[:, None] * weights).ravel() * density
+    return value, (half[..., None] * weights).reshape(value.shape) * density
 
 
 def _corners(half: Floats) -> Floats:
@@ -207,26 +211,40 @@ def _in_axes(offsets: Floats, half: Floats, axes: Floats) -> Floats:
     return along
 
 
-def _crossings(corners: Floats, at: float) -> Floats:
-    """Second coordinates where the box's edges cross the plane of first coordinate `at`."""
-    found = []
-    for i, j in combinations(range(len(corners)), 2):
-        if (i ^ j) & ((i ^ j) - 1):
-            continue  # the corners differ in more than one sign: no edge
-        low, high = corners[i, 0], corners[j, 0]
-        if (low - at) * (high - at) < 0.0:
-            share = (at - low) / (high - low)
-            found.append(corners[i, 1] + share * (corners[j, 1] - corners[i, 1]))
-    return np.array(found)
+@cache
+def _edges() -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Corners at both ends of the twelve edges of a box: those that differ in one sign."""
+    pairs = [(i, j) for i, j in combinations(range(8), 2) if (i ^ j) & ((i ^ j) - 1) == 0]
+    one, other = np.array(pairs, dtype=np.intp).T
+    return one, other
+
+
+def _crossings(corners: Floats, at: Floats) -> Floats:
+    """Second coordinates where the box's edges cross planes of first coordinate `at`.
+
+    Shape (n,) to (n, 6): a plane cuts a box in six edges at most; −infinity stands for none.
+    """
+    one, other = _edges()
+    low, high = corners[one, 0], corners[other, 0]
+    crosses = (low - at[:, None]) * (high - at[:, None]) < 0.0
+    share = (at[:, None] - low) / np.where(high != low, high - low, 1.0)
+    place = corners[one, 1] + share * (corners[other, 1] - corners[one, 1])
+    found: Floats = np.sort(np.where(crosses, place, -np.inf), axis=1)[:, -_MOST_CUT:]
+    return found
 
 
 def _chord(centre: Floats, half: Floats, along: Floats) -> tuple[Floats, Floats]:
-    """Where lines centre + t·along enter and leave the box; centre shape (n, d), t shape (n,)."""
+    """Where lines centre + t·along enter and leave the box; centre (..., d), t shape (...)."""
     steep = np.abs(along) > 1e-14 * half
-    slope = np.where(steep, along, 1.0)
-    one, other = (-half - centre) / slope, (half - centre) / slope
-    enter = np.where(steep, np.minimum(one, other), -np.inf)
-    leave = np.where(steep, np.maximum(one, other), np.inf)
-    beside = np.any(~steep & (np.abs(centre) > half), axis=1)
-    low = np.where(beside, np.inf, enter.max(axis=1))
-    return low, np.where(beside, -np.inf, leave.min(axis=1))
+    low = np.full(centre.shape[:-1], -np.inf)
+    high = np.full(centre.shape[:-1], np.inf)
+    for axis, limit in enumerate(half):
+        place = centre[..., axis]
+        if steep[axis]:
+            one, other = (-limit - place) / along[axis], (limit - place) / along[axis]
+            np.maximum(low, np.minimum(one, other), out=low)
+            np.minimum(high, np.maximum(one, other), out=high)
+        else:
+            beside = np.abs(place) > limit
+            low[beside], high[beside] = np.inf, -np.inf
+    return low, high
