@@ -13,7 +13,16 @@ from skfem.helpers import dot, grad
 
 from panelwright.bond.loss import ConvectiveLoss
 from panelwright.bond.panel import LampSetup, PanelSetup, panel_history, time_grid
-from panelwright.bond.plate import LOSS_REFERENCE, Layer, Modes, Plate, Strip, modes_of, plate_of
+from panelwright.bond.plate import (
+    LOSS_REFERENCE,
+    Layer,
+    Modes,
+    Plate,
+    Strip,
+    graded,
+    modes_of,
+    plate_of,
+)
 from panelwright.bond.plate_heat import Stretch, phi, run
 from panelwright.bond.radiation import STEFAN_BOLTZMANN
 
@@ -142,7 +151,7 @@ def test_halving_the_steps_quarters_the_error(joint: Modes) -> None:
 def test_a_stiff_solver_finds_the_same_history(joint: Modes) -> None:
     """scipy's BDF on the finite volumes written out here: other variables, other time steps."""
     plate = joint.plate
-    dx, dy = plate.cell_m
+    dx, dy = plate.along_m, 1e-3 * float(plate.width_mm[0])
     flux = gaussian(joint, 400.0, 150.0, (300.0, 10.0))[:, :, 0]
     across = 2 * plate.conductance[1:] * plate.conductance[:-1]
     across = across / (plate.conductance[1:] + plate.conductance[:-1]) / dy**2
@@ -211,7 +220,7 @@ def test_what_goes_in_is_kept_or_lost(joint: Modes) -> None:
     everywhere = joint.at(np.column_stack([x.ravel(), y.ravel()]))
     lamp = Stretch(0.0, np.inf, joint.project(flux))
     celsius = run(joint, [lamp], nonlinear, np.array([20.0]), times, everywhere)[0]
-    area = float(np.prod(plate.cell_m))
+    area = plate.along_m * 1e-3 * float(plate.width_mm[0])
     absorbed = 1200.0 * area * flux.sum()
     capacity = np.tile(plate.capacity, len(plate.along_mm))
     stored = area * float(capacity @ (celsius[:, -1] - 20.0))
@@ -266,10 +275,34 @@ def test_few_modes_are_enough_for_a_lamp_that_stands_off(joint: Modes) -> None:
 
 
 @pytest.mark.exact
-def test_a_cell_that_two_strips_share_has_each_by_its_part() -> None:
+def test_rows_end_where_strips_do() -> None:
     plate = plate_of((0, 100), [Strip(25, (SHEET,)), Strip(15, (INNER,))], 20.0)
-    assert plate.conductance == pytest.approx([0.160, 0.25 * 0.160 + 0.75 * 0.195])
-    assert plate.capacity == pytest.approx([2430.0, 0.25 * 2430 + 0.75 * 3645])
+    assert plate.width_mm.tolist() == [12.5, 12.5, 15.0]
+    assert plate.across_mm.tolist() == [6.25, 18.75, 32.5]
+    assert plate.conductance == pytest.approx([0.160, 0.160, 0.195])
+    assert plate.capacity == pytest.approx([2430.0, 2430.0, 3645.0])
+
+
+@pytest.mark.exact
+def test_a_graded_strip_is_as_wide_as_before_and_grows() -> None:
+    strips = graded(Strip(300.0, (SHEET,)), 15.0, 1.5, outward=True)
+    widths = [strip.width_mm for strip in strips]
+    assert sum(widths) == pytest.approx(300.0)
+    assert widths == sorted(widths)
+    assert widths[1] / widths[0] == pytest.approx(1.5)
+    assert [s.width_mm for s in graded(Strip(9.0, (SHEET,)), 15.0, 1.5, outward=False)] == [9.0]
+
+
+@pytest.mark.second_route
+def test_uneven_rows_find_what_even_ones_find(joint: Modes) -> None:
+    strips = (
+        *graded(JOINT[0], 12.0, 1.3, outward=False),
+        JOINT[1],
+        *graded(JOINT[2], 12.0, 1.3, outward=True),
+    )
+    uneven = modes_of(plate_of((0, 600), strips, 60.0, first_mm=-240))
+    times = grid_s(1200.0)
+    np.testing.assert_allclose(warm_joint(times, uneven), warm_joint(times, joint), atol=0.8)
 
 
 @pytest.mark.exact

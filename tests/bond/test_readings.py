@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from panelwright.bond.cure import shares_of
 from panelwright.bond.ensemble import Ensemble, Input, fixed_ensemble
 from panelwright.bond.entries import heatings_of, readings_of
 from panelwright.bond.heat import HeatPlan, heat_plan, panel_setup
-from panelwright.bond.panel import panel_history
+from panelwright.bond.history import temperature_history
 from panelwright.bond.readings import Reading, learn
 
 from .conftest import Make
@@ -28,7 +29,7 @@ def plan_of(make: Make) -> HeatPlan:
 
 
 def spread_at(plan: HeatPlan, ensemble: Ensemble, minute: float) -> tuple[float, float]:
-    history = panel_history(panel_setup(plan, ensemble))
+    history = temperature_history(panel_setup(plan, ensemble))
     spot = history.celsius[:, plan.spots_mm.index(200.0), :]
     values = np.array([np.interp(minute, history.minutes, path) for path in spot])
     mean = float(ensemble.weights @ values)
@@ -54,7 +55,7 @@ def test_by_plain_importance_weights_on_a_large_sample(make: Make) -> None:
     reading = Reading(200.0, 30.0, 52.0, 3.6)
     normals = np.random.default_rng(11).normal(size=(6000, len(Input)))
     large = Ensemble(normals, np.full(6000, 1 / 6000))
-    history = panel_history(panel_setup(plan, large))
+    history = temperature_history(replace(panel_setup(plan, large), until_min=45.0))
     spot = history.celsius[:, plan.spots_mm.index(200.0), :]
     right = int(np.searchsorted(history.minutes, 30.0))
     left = right - 1
@@ -66,7 +67,7 @@ def test_by_plain_importance_weights_on_a_large_sample(make: Make) -> None:
     mean = float(weight @ hot)
     u = float(np.sqrt(weight @ (hot - mean) ** 2))
     learned = learn(plan, [reading]).ensemble
-    mine = panel_history(panel_setup(plan, learned)).celsius.max(axis=(1, 2))
+    mine = temperature_history(panel_setup(plan, learned)).celsius.max(axis=(1, 2))
     my_mean = float(learned.weights @ mine)
     my_u = float(np.sqrt(learned.weights @ (mine - my_mean) ** 2))
     assert my_mean == pytest.approx(mean, abs=0.5)

@@ -11,6 +11,7 @@ from panelwright.bond.ensemble import Ensemble, Input
 from panelwright.bond.lamps import LampPlan, lamp_plan, lamp_setup, spread
 from panelwright.bond.loss import ConvectiveLoss
 from panelwright.bond.panel import PanelSetup, areal_heat_capacity
+from panelwright.bond.plate import Layer, Plate, Strip, graded, plate_of
 from panelwright.bond.surface import AIR_RANGE_C, panel_temperature
 from panelwright.sources import Basis, Source, merge
 from panelwright.tables import load
@@ -27,6 +28,8 @@ ASSUMED_BOND_LINE_MM = 0.3
 SPOT_STEP_MM = 60.0
 """Finer than the 90 mm over which aluminium smears the lamp's edge."""
 MOST_SPOTS = 21
+PLATE_CELL_MM, NARROWEST_MM, WIDENING = 70.0, 15.0, 1.5
+"""Longest side of a cell, and how rows grow from the overlap on (error: tests)."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,8 @@ class HeatPlan:
     limit_C: float | None
     notes: tuple[str, ...]
     sources: tuple[Source, ...]
+    plate: Plate | None = None
+    """The panel about the joint, where a lamp heats it."""
 
 
 def _material_row(material: str | None) -> int:
@@ -67,8 +72,8 @@ def _material_row(material: str | None) -> int:
 
 def _stack(
     repair: Repair, joint: Joint, adhesive: Adhesive
-) -> tuple[float, float | None, list[str]]:
-    """Heat capacity of the layers with adhesive, what they stand, and what was assumed."""
+) -> tuple[tuple[Layer, ...], float | None, list[str]]:
+    """The sheets and last their adhesive, what they stand, and what was assumed."""
     table, notes = load("panel_heat"), []
     layers, limits = [], []
     for name in joint.layers:
@@ -77,18 +82,44 @@ def _stack(
         thickness = part.thickness.mm if part and part.thickness else ASSUMED_SHEET_MM
         if part is None or part.thickness is None:
             notes.append(f"{name}: thickness not given; {ASSUMED_SHEET_MM:g} mm is assumed.")
-        layers.append((table.number(row, "density"), table.number(row, "specific_heat"), thickness))
+        layers.append(_layer(row, thickness))
         limit = table.records()[row]["limit"]
         limits += [limit] if isinstance(limit, float) else []
     glue = [row["material"] for row in table.records()].index("adhesive")
     bond_line = joint.remake.bond_line if joint.remake else None
     film = bond_line or adhesive.thickness
     film_mm = film.mm if film else ASSUMED_BOND_LINE_MM
-    films = max(len(layers) - 1, 1)
-    layers.append(
-        (table.number(glue, "density"), table.number(glue, "specific_heat"), film_mm * films)
+    layers.append(_layer(glue, film_mm * max(len(layers) - 1, 1)))
+    return tuple(layers), min(limits, default=None), notes
+
+
+def _layer(row: int, thickness_mm: float) -> Layer:
+    table = load("panel_heat")
+    return Layer(
+        table.number(row, "conductivity"),
+        table.number(row, "density"),
+        table.number(row, "specific_heat"),
+        thickness_mm,
     )
-    return areal_heat_capacity(layers), min(limits, default=None), notes
+
+
+def _plate(joint: Joint, layers: tuple[Layer, ...]) -> Plate | None:
+    """The panel about a joint: skin, overlap with its adhesive, inner; None without a length.
+
+    The skin lies on the positive side across the joint, the inner sheet on the other.
+    """
+    if joint.length is None or len(layers) < 3:
+        return None
+    reach = spread("reach")
+    overlap = joint.flange.mm if joint.flange else spread("flange")
+    inner, skin = Strip(reach, (layers[-2],)), Strip(reach, (layers[0],))
+    strips = (
+        *graded(inner, NARROWEST_MM, WIDENING, outward=False),
+        Strip(overlap, layers),
+        *graded(skin, NARROWEST_MM, WIDENING, outward=True),
+    )
+    span = (-reach, joint.length.mm + reach)
+    return plate_of(span, strips, PLATE_CELL_MM, first_mm=-reach - overlap / 2)
 
 
 def _air(repair: Repair) -> tuple[float, float, list[str]]:
@@ -138,7 +169,8 @@ def heat_plan(
     -------
     HeatPlan
     """
-    capacity, limit_C, notes = _stack(repair, joint, adhesive)
+    layers, limit_C, notes = _stack(repair, joint, adhesive)
+    capacity = areal_heat_capacity((o.density, o.specific_heat, o.thickness_mm) for o in layers)
     air_C, air_u, air_notes = _air(repair)
     lamps: list[LampPlan] = []
     for heating, stays in heatings:
@@ -162,6 +194,7 @@ def heat_plan(
         limit_C=limit_C,
         notes=tuple(dict.fromkeys(air_notes + (notes if lamps else []))),
         sources=sources,
+        plate=_plate(joint, layers) if lamps else None,
     )
 
 
@@ -206,4 +239,5 @@ def panel_setup(plan: HeatPlan, ensemble: Ensemble) -> PanelSetup:
         convection_factor=np.exp(log_u * ensemble.column(Input.CONVECTION)),
         lamps=tuple(lamp_setup(lamp, ensemble) for lamp in plan.lamps),
         until_min=_until(plan),
+        plate=plan.plate,
     )

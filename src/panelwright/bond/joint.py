@@ -26,7 +26,8 @@ from panelwright.bond.curve import curve_minutes, curve_rows
 from panelwright.bond.ensemble import weighted_quantiles
 from panelwright.bond.entries import adhesive_of, heatings_of, readings_of, use_by_problem
 from panelwright.bond.heat import HeatPlan, heat_plan, panel_setup
-from panelwright.bond.panel import PanelSetup, panel_history
+from panelwright.bond.history import temperature_history
+from panelwright.bond.panel import PanelSetup
 from panelwright.bond.readings import Learned, Reading, learn
 from panelwright.bond.rows import Milestone, RefusedSheet
 from panelwright.bond.sheet import Sheet, outside_sheet, read_sheet
@@ -42,8 +43,8 @@ if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
 
 LUMPED_NOTE = (
-    "No heat is taken to flow along the sheet: the coldest spot comes out colder and the hottest "
-    "hotter than they will be; aluminium smears the lamp's edge over about 90 mm."
+    "Without the joint's length no heat is taken to flow along the sheet: the coldest spot comes "
+    "out colder and the hottest hotter than they will be."
 )
 A_SHIFT_MIN = 480.0
 STEADY_NOTE = (
@@ -78,7 +79,7 @@ def _cure(
     learned = learn(plan, readings)
     setup = panel_setup(plan, learned.ensemble)
     law = law_members(sheet.law, learned.ensemble)
-    ages = ages_of(law, panel_history(setup), air_C=setup.air_C, start_C=setup.start_C)
+    ages = ages_of(law, temperature_history(setup), air_C=setup.air_C, start_C=setup.start_C)
     return Cured(sheet, plan, learned, setup, law, ages, gap_min)
 
 
@@ -99,7 +100,7 @@ def _limit(cured: Cured) -> float:
 
 
 def _notes(cured: Cured, curve: tuple[CurveRow, ...], hottest_C: float) -> tuple[str, ...]:
-    lumped = (LUMPED_NOTE,) if cured.plan.lamps else ()
+    lumped = (LUMPED_NOTE,) if cured.plan.lamps and cured.plan.plate is None else ()
     night = (STEADY_NOTE,) if curve[-1].minute > A_SHIFT_MIN else ()
     curve_low_C = min(row.coldest_C for row in curve)
     beyond = outside_sheet(cured.sheet, coldest_C=curve_low_C, hottest_C=hottest_C)

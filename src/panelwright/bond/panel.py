@@ -1,9 +1,8 @@
-"""Temperature of a joint under lamps: from a joint's heat set-up to its temperature history.
+"""Temperature of a joint: from its heat set-up to its temperature history, spot by spot.
 
 Each spot along the joint is lumped: two sheets and the adhesive share one temperature, and no
-heat flows along the sheet. A spot's own irradiance governs it, so the coldest spot comes out too
-cold and the hottest too hot, both on the safe side; real aluminium smears the lamp's edge over
-some 90 mm.
+heat flows along the sheet. That is so where nothing heats one place alone; under a lamp the plate
+of `panelwright.bond.history` takes its place.
 """
 
 from __future__ import annotations
@@ -22,6 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from numpy.typing import NDArray
+
+    from panelwright.bond.plate import Plate
 
 FIRST_STEP_MIN = 0.1
 STEP_GROWTH = 1.15
@@ -57,11 +58,21 @@ class LampSetup:
     absorptivity: NDArray[np.float64]
     stays: tuple[tuple[float, float], ...]
 
-    def absorbed(self, spots_mm: NDArray[np.float64]) -> NDArray[np.float64]:
-        """What the spots absorb while it is on, shape (m, s) [W/m²]."""
+    def absorbed(
+        self, spots_mm: NDArray[np.float64], across_mm: NDArray[np.float64] | float = 0.0
+    ) -> NDArray[np.float64]:
+        """What places absorb while it is on, shape (m, s) [W/m²].
+
+        Parameters
+        ----------
+        spots_mm : array, shape (s,)
+            Along the joint [mm].
+        across_mm : float or array, shape (s,)
+            Across it [mm].
+        """
         factor = view_factor_rectangle(
             along=spots_mm[None, :] - self.centre_mm[0],
-            across=-self.centre_mm[1],
+            across=across_mm - self.centre_mm[1],
             distance=self.distance_mm[:, None],
             size=self.size_mm,
         )
@@ -95,6 +106,8 @@ class PanelSetup:
     lamps : tuple of LampSetup
     until_min : float
         The history reaches at least this far [min].
+    plate : Plate or None
+        The panel about the joint, whose overlap has its middle at 0 across; None: no conduction.
     """
 
     spots_mm: NDArray[np.float64]
@@ -107,6 +120,7 @@ class PanelSetup:
     convection_factor: NDArray[np.float64]
     lamps: tuple[LampSetup, ...]
     until_min: float
+    plate: Plate | None = None
 
 
 @dataclass(frozen=True)
@@ -154,7 +168,9 @@ def areal_heat_capacity(layers: Iterable[tuple[float, float, float]]) -> float:
     return sum(density * heat * thickness * 1e-3 for density, heat, thickness in layers)
 
 
-def time_grid(switches: Sequence[float], until_min: float) -> NDArray[np.float64]:
+def time_grid(
+    switches: Sequence[float], until_min: float, longest_min: float = LONGEST_STEP_MIN
+) -> NDArray[np.float64]:
     """Times that hold every switch of a lamp and are dense after each, shape (n,) [min].
 
     Parameters
@@ -163,6 +179,8 @@ def time_grid(switches: Sequence[float], until_min: float) -> NDArray[np.float64
         When something changes, at or after 0 [min].
     until_min : float
         End, above 0 [min].
+    longest_min : float
+        Longest step until the panel is steady [min].
 
     Returns
     -------
@@ -186,7 +204,7 @@ def time_grid(switches: Sequence[float], until_min: float) -> NDArray[np.float64
         while now + 1.5 * step < end:
             now += step
             times.append(now)
-            longest = now - start if now - start > LATE_AFTER_MIN else LONGEST_STEP_MIN
+            longest = now - start if now - start > LATE_AFTER_MIN else longest_min
             step = min(step * STEP_GROWTH, longest)
         times.append(end)
     return np.array(times)

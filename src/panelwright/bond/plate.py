@@ -8,6 +8,7 @@ of conduction, and only what the loss departs from its reference is stepped.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -69,7 +70,9 @@ class Plate:
     along_mm : array, shape (i,)
         Middles of the cells along it, evenly spaced [mm].
     across_mm : array, shape (j,)
-        Middles of the cells across it, evenly spaced [mm].
+        Middles of the rows of cells across it [mm].
+    width_mm : array, shape (j,)
+        Of each row [mm].
     conductance : array, shape (j,)
         Σ k t of each row [W/K].
     capacity : array, shape (j,)
@@ -78,21 +81,20 @@ class Plate:
 
     along_mm: Floats
     across_mm: Floats
+    width_mm: Floats
     conductance: Floats
     capacity: Floats
 
     @property
-    def cell_m(self) -> tuple[float, float]:
-        """Size of a cell along and across [m]."""
-        along = (self.along_mm[-1] - self.along_mm[0]) / max(len(self.along_mm) - 1, 1)
-        across = (self.across_mm[-1] - self.across_mm[0]) / max(len(self.across_mm) - 1, 1)
-        return 1e-3 * float(along), 1e-3 * float(across)
+    def along_m(self) -> float:
+        """Length of a cell along the plate [m]."""
+        return 1e-3 * float(self.along_mm[1] - self.along_mm[0])
 
 
 def plate_of(
     span_mm: tuple[float, float], strips: Sequence[Strip], cell_mm: float, first_mm: float = 0.0
 ) -> Plate:
-    """Cut a plate into cells; a cell that two strips share has each by its part.
+    """Cut a plate into cells whose rows end where strips do.
 
     Parameters
     ----------
@@ -101,7 +103,7 @@ def plate_of(
     strips : sequence of Strip
         Side by side, in order across the plate.
     cell_mm : float
-        About how large a cell is [mm]; at least two cells each way.
+        Longest side of a cell [mm]; at least two cells along the plate and one in each strip.
     first_mm : float
         Where the first strip begins across the plate [mm].
 
@@ -109,21 +111,43 @@ def plate_of(
     -------
     Plate
     """
-    length, width = span_mm[1] - span_mm[0], sum(strip.width_mm for strip in strips)
-    count = max(round(length / cell_mm), 2)
-    rows = max(round(width / cell_mm), 2)
-    edges = first_mm + width / rows * np.arange(rows + 1)
-    ends = first_mm + np.cumsum([strip.width_mm for strip in strips])
-    starts = ends - [strip.width_mm for strip in strips]
-    shared = np.minimum(edges[1:, None], ends) - np.maximum(edges[:-1, None], starts)
-    part = np.clip(shared, 0.0, None) * rows / width
-    part /= part.sum(axis=1, keepdims=True)
+    length = span_mm[1] - span_mm[0]
+    count = max(math.ceil(length / cell_mm - 1e-9), 2)
+    rows = [max(math.ceil(strip.width_mm / cell_mm - 1e-9), 1) for strip in strips]
+    width = np.repeat([s.width_mm / n for s, n in zip(strips, rows, strict=True)], rows)
     return Plate(
         span_mm[0] + length / count * (np.arange(count, dtype=np.float64) + 0.5),
-        0.5 * (edges[1:] + edges[:-1]),
-        part @ [strip.conductance for strip in strips],
-        part @ [strip.capacity for strip in strips],
+        first_mm + np.cumsum(width) - 0.5 * width,
+        width,
+        np.repeat([strip.conductance for strip in strips], rows),
+        np.repeat([strip.capacity for strip in strips], rows),
     )
+
+
+def graded(strip: Strip, first_mm: float, growth: float, *, outward: bool) -> tuple[Strip, ...]:
+    """A strip in stretches that grow with the distance from one side.
+
+    Parameters
+    ----------
+    strip : Strip
+    first_mm : float
+        Width of the narrowest, above 0 [mm].
+    growth : float
+        Of each over the one before, above 1.
+    outward : bool
+        True: the narrowest comes first.
+
+    Returns
+    -------
+    tuple of Strip
+        As wide as the strip together.
+    """
+    widths = [first_mm]
+    while sum(widths) + widths[-1] * growth < strip.width_mm:
+        widths.append(widths[-1] * growth)
+    scale = strip.width_mm / sum(widths)
+    ordered = widths if outward else widths[::-1]
+    return tuple(Strip(width * scale, strip.layers) for width in ordered)
 
 
 @dataclass(frozen=True)
@@ -138,7 +162,7 @@ class Modes:
     cosine : array, shape (i, k)
         Shapes along, orthonormal over the cells.
     shape : array, shape (k, j, n)
-        Shapes across, divided by the root of the capacity.
+        Shapes across, divided by the root of the rows' capacity.
     """
 
     plate: Plate
@@ -148,8 +172,12 @@ class Modes:
 
     @cached_property
     def _back(self) -> Floats:
-        """The shapes across turned round, shape (k, n, j)."""
-        return np.ascontiguousarray(self.shape.transpose(0, 2, 1))
+        """What a flux into the rows gives to the shapes across, shape (k, n, j)."""
+        return np.ascontiguousarray((self.shape * self._row_m[:, None]).transpose(0, 2, 1))
+
+    @property
+    def _row_m(self) -> Floats:
+        return 1e-3 * self.plate.width_mm
 
     def field(self, u: Floats) -> Floats:
         """Excess temperature in every cell from modes.
@@ -199,17 +227,19 @@ class Modes:
         array, shape (p, k, n)
         """
         plate = self.plate
-        step = plate.cell_m[0] * 1e3
+        step = plate.along_m * 1e3
         x = (places_mm[:, 0] - plate.along_mm[0]) / step + 0.5
         x = np.clip(x, 0.0, len(plate.along_mm))
         wave = np.pi * np.arange(self.cosine.shape[1]) / len(plate.along_mm)
         along = np.cos(x[:, None] * wave) * _norms(len(plate.along_mm), self.cosine.shape[1])
-        row = (places_mm[:, 1] - plate.across_mm[0]) / (plate.cell_m[1] * 1e3)
-        row = np.clip(row, 0.0, len(plate.across_mm) - 1.0)
-        low = np.minimum(row.astype(np.intp), len(plate.across_mm) - 2)
-        part = (row - low)[:, None, None]
+        rows = plate.across_mm
+        y = np.clip(places_mm[:, 1], rows[0], rows[-1])
+        low = np.clip(np.searchsorted(rows, y, side="right") - 1, 0, max(len(rows) - 2, 0))
+        high = np.minimum(low + 1, len(rows) - 1)
+        gap = np.where(high > low, rows[high] - rows[low], 1.0)
+        part = ((y - rows[low]) / gap)[:, None, None]
         across = (1.0 - part) * self.shape[:, low].transpose(1, 0, 2)
-        across = across + part * self.shape[:, low + 1].transpose(1, 0, 2)
+        across = across + part * self.shape[:, high].transpose(1, 0, 2)
         result: Floats = along[:, :, None] * across
         return result
 
@@ -225,7 +255,7 @@ def modes_of(plate: Plate, most: tuple[int, int] | None = None) -> Modes:
 
     C ∂T/∂t = ∂/∂x(κ ∂T/∂x) + ∂/∂y(κ ∂T/∂y) − h T   (1)
 
-    in finite volumes, κ = Σ k t and C = Σ ρ c t by row, harmonic means of κ between rows.
+    in finite volumes, κ = Σ k t and C = Σ ρ c t by row; between rows the halves in series.
 
     Parameters
     ----------
@@ -245,17 +275,18 @@ def modes_of(plate: Plate, most: tuple[int, int] | None = None) -> Modes:
     """
     i, j = len(plate.along_mm), len(plate.across_mm)
     keep = (min(most[0], i), min(most[1], j)) if most else (i, j)
-    dx, dy = plate.cell_m
+    width = 1e-3 * plate.width_mm
     wave = np.pi * np.arange(keep[0]) / i
     cosine = np.cos((np.arange(i)[:, None] + 0.5) * wave) * _norms(i, keep[0])
-    curvature = (2.0 - 2.0 * np.cos(wave)) / dx**2
-    between = 2.0 / (1.0 / plate.conductance[1:] + 1.0 / plate.conductance[:-1]) / dy**2
+    curvature = (2.0 - 2.0 * np.cos(wave)) / plate.along_m**2
+    half = width / plate.conductance
+    between = 2.0 / (half[1:] + half[:-1])
     stiff = np.diag(np.append(between, 0.0) + np.insert(between, 0, 0.0))
     stiff -= np.diag(between, 1) + np.diag(between, -1)
-    own = stiff[None] + np.eye(j) * (
+    own = stiff[None] + np.eye(j) * width[:, None] * (
         curvature[:, None, None] * plate.conductance[:, None] + LOSS_REFERENCE
     )
-    root = 1.0 / np.sqrt(plate.capacity)
+    root = 1.0 / np.sqrt(plate.capacity * width)
     rate, vectors = np.linalg.eigh(own * np.outer(root, root))
     return Modes(
         plate,

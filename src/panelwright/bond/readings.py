@@ -10,8 +10,8 @@ import numpy as np
 from panelwright.bond.answer import ReadingCheck
 from panelwright.bond.ensemble import MEMBERS, THERMAL, Ensemble, Input, fixed_ensemble
 from panelwright.bond.heat import HeatPlan, panel_setup
+from panelwright.bond.history import temperature_history
 from panelwright.bond.lamps import spread
-from panelwright.bond.panel import panel_history
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -89,7 +89,7 @@ def _expected(
     places = tuple(sorted({reading.along_mm for reading in readings}))
     only = replace(plan, spots_mm=places)
     last = max(reading.minute for reading in readings)
-    history = panel_history(replace(panel_setup(only, ensemble), until_min=last + 1.0))
+    history = temperature_history(replace(panel_setup(only, ensemble), until_min=last + 1.0))
     columns = []
     for reading in readings:
         spot = history.celsius[:, places.index(reading.along_mm), :]

@@ -1,0 +1,117 @@
+"""Temperature history of a joint: a plate where a lamp heats it, else spot by spot."""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from panelwright.bond.panel import PanelHistory, PanelSetup, panel_history, time_grid
+from panelwright.bond.plate import Plate, modes_of
+from panelwright.bond.plate_heat import Stretch, run
+from panelwright.bond.radiation import STEFAN_BOLTZMANN
+from panelwright.bond.rows import ZERO_CELSIUS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    from panelwright.bond.plate import Modes
+
+    Floats = NDArray[np.float64]
+
+MOST_MODES = (14, 9)
+"""Along and across; what a lamp from 200 mm away heats is smoother than they are."""
+LONGEST_STEP_MIN = 4.0
+
+
+def temperature_history(setup: PanelSetup) -> PanelHistory:
+    """Temperature history of every spot of a joint for every member of an ensemble.
+
+    Parameters
+    ----------
+    setup : PanelSetup
+        With a plate, heat flows along the sheets; without one, or without a lamp, it does not.
+
+    Returns
+    -------
+    PanelHistory
+        With times at every switch of a lamp.
+    """
+    if setup.plate is None or not setup.lamps:
+        return panel_history(setup)
+    return plate_history(setup, setup.plate)
+
+
+def plate_history(
+    setup: PanelSetup, plate: Plate, most: tuple[int, int] | None = MOST_MODES
+) -> PanelHistory:
+    """The same on a plate whose overlap has its middle at 0 across.
+
+    C ∂T/∂t = ∇·(κ∇T) + Σ α G − q_conv(T − T_air) − εσ(T⁴ − T_walls⁴)   (1)
+
+    Parameters
+    ----------
+    setup : PanelSetup
+    plate : Plate
+    most : tuple of int, or None
+        Modes along and across; None: all.
+
+    Returns
+    -------
+    PanelHistory
+
+    References
+    ----------
+    `panelwright.bond.plate`, `panelwright.bond.plate_heat`.
+    """
+    switches = sorted(
+        {edge for lamp in setup.lamps for stay in lamp.stays for edge in stay if edge > 0.0}
+    )
+    minutes = time_grid(switches, setup.until_min, LONGEST_STEP_MIN)
+    modes = modes_of(plate, most)
+    watch = modes.at(np.column_stack([setup.spots_mm, np.zeros(len(setup.spots_mm))]))
+    celsius = run(
+        modes,
+        _stretches(setup, modes, switches),
+        _loss(setup),
+        setup.start_C,
+        60.0 * minutes,
+        watch,
+    )
+    return PanelHistory(minutes, celsius)
+
+
+def _stretches(setup: PanelSetup, modes: Modes, switches: list[float]) -> tuple[Stretch, ...]:
+    """What the lamps that burn between two switches give to the modes."""
+    x, y = np.meshgrid(modes.plate.along_mm, modes.plate.across_mm, indexing="ij")
+    given = []
+    for lamp in setup.lamps:
+        flux = lamp.absorbed(x.ravel(), y.ravel()).T.reshape(*x.shape, -1)
+        given.append(modes.project(np.ascontiguousarray(flux)))
+    found = []
+    edges = [0.0, *switches]
+    for start, end in itertools.pairwise(edges):
+        on = [
+            g for lamp, g in zip(setup.lamps, given, strict=True) if lamp.on_at((start + end) / 2)
+        ]
+        if on:
+            found.append(Stretch(60.0 * start, 60.0 * end, np.sum(on, axis=0)))
+    return tuple(found)
+
+
+def _loss(setup: PanelSetup) -> Callable[[Floats], Floats]:
+    """What both faces lose at cell temperatures, shape (i, j, m) [°C] to [W/m²]."""
+    strength = STEFAN_BOLTZMANN * setup.emissivity
+    walls = strength * (setup.surroundings_C + ZERO_CELSIUS) ** 4
+
+    def loss(celsius: Floats) -> Floats:
+        out, _ = setup.convection.at(celsius - setup.air_C)
+        out *= setup.convection_factor
+        square = (celsius + ZERO_CELSIUS) ** 2
+        out += strength * square * square - walls
+        return out
+
+    return loss
