@@ -21,7 +21,8 @@ from panelwright.web.visit import AtRepair, There
 from panelwright.web.writes import local, save, withdrawal
 
 if TYPE_CHECKING:
-    from panelwright.facts.repair import Repair
+    from panelwright.facts.entry import Fact
+    from panelwright.record import Unanswered
 
 router = APIRouter()
 PAGE = Page("fit/readings", "", 52, router)
@@ -77,11 +78,12 @@ def page(there: There, form: Form) -> Response:
 
 def _groups(there: There) -> tuple[Group, ...]:
     repair = there.known.repair
+    fit, facts = there.answers.fit(there.known), reading_facts(there)
     stages = stages_of(repair)
     by_stage: dict[int, list[Row]] = {}
     for index in range(len(repair.readings)):
         number = stages.number_of(repair.readings[index], repair)
-        by_stage.setdefault(number, []).append(_row(there, repair, index))
+        by_stage.setdefault(number, []).append(_row(there, fit, index, facts[index]))
     names = {number: Stage(number).words for number in range(stages.all[-1].number + 1)}
     names[-1] = "Of the body, count in every dry fit"
     return tuple(
@@ -90,10 +92,10 @@ def _groups(there: There) -> tuple[Group, ...]:
     )
 
 
-def _row(there: There, repair: Repair, index: int) -> Row:
-    reading, fact = repair.readings[index], reading_facts(there)[index]
+def _row(there: There, fit: FitAnswer | Unanswered, index: int, fact: Fact) -> Row:
+    repair = there.known.repair
+    reading = repair.readings[index]
     target = target_of_reading(reading)
-    fit = there.answers.fit(there.known)
     place = f"reading[{index}]"
     notes, recheck = [], False
     if isinstance(fit, FitAnswer):
