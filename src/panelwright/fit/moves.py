@@ -38,23 +38,39 @@ def moves_home(state: PartState, verdicts: tuple[HomedPoint | StationFit, ...]) 
     """
     if all(judged.verdict is Verdict.INSIDE for judged in verdicts):
         return ()
+    return pushes(state, np.where(state.open, 0.0, -state.off))
+
+
+def pushes(state: PartState, displaced: Floats) -> tuple[Move, ...]:
+    """At most three pushes at well-spread places that together displace a part.
+
+    Parameters
+    ----------
+    state : PartState
+    displaced : array, shape (m, 3)
+        What its nodes are to be moved by [mm].
+
+    Returns
+    -------
+    tuple of Move
+        Largest first, without those that the readings do not show.
+    """
     count = len(state.pose.points) or len(state.home)
     places = (state.home + state.off)[:count]
-    moves = [move for k in _well_spread(places) if (move := _move(state, k, places)) is not None]
-    return tuple(sorted(moves, key=lambda move: -move.by_mm))
+    found = (_push(state, k, displaced[k], places) for k in _well_spread(places))
+    return tuple(sorted((move for move in found if move), key=lambda move: -move.by_mm))
 
 
-def _move(state: PartState, k: int, places: Floats) -> Move | None:
-    back = np.where(state.open[k], 0.0, -state.off[k])
-    by_mm = float(np.linalg.norm(back))
+def _push(state: PartState, k: int, displaced: Floats, places: Floats) -> Move | None:
+    by_mm = float(np.linalg.norm(displaced))
     if by_mm < LEAST_MOVE_MM:
         return None
-    along = back / by_mm
+    along = displaced / by_mm
     covariance = state.follow[k] @ state.covariance @ state.follow[k].T
     if by_mm < np.sqrt(max(float(along @ covariance @ along), 0.0)):
         return None
     place = place_words(places[k], places)
-    return Move(vector(places[k]), vector(along), by_mm, place, move_words(place, back))
+    return Move(vector(places[k]), vector(along), by_mm, place, move_words(place, displaced))
 
 
 def _well_spread(places: Floats) -> tuple[int, ...]:
