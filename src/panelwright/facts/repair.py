@@ -12,6 +12,7 @@ from panelwright.facts.models.bonding import COUNTING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from panelwright.facts.models.adjusting import Adjuster
     from panelwright.facts.models.bonding import (
         Adhesive,
         Event,
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     )
     from panelwright.facts.models.document import Document
     from panelwright.facts.models.geometry import (
-        Adjuster,
         Blocked,
         Contact,
         Locator,

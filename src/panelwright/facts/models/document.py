@@ -6,10 +6,10 @@ from typing import Literal
 
 from pydantic import Field
 
+from panelwright.facts.models.adjusting import Adjuster
 from panelwright.facts.models.base import Table
 from panelwright.facts.models.bonding import Adhesive, Event, Heating, Lamp, TemperatureReading
 from panelwright.facts.models.geometry import (
-    Adjuster,
     Blocked,
     Contact,
     Locator,
