@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cache
+from functools import cache, lru_cache
 from typing import TypeAlias, get_args, get_origin
 
 from pydantic import BaseModel
@@ -109,19 +109,41 @@ def _order(schemas: list[_Schema]) -> dict[str, int]:
     return {key: place for place, key in enumerate(dict.fromkeys(keys))}
 
 
-def _restored(value: object, schemas: list[_Schema]) -> object:
+@dataclass(frozen=True)
+class _At:
+    """What the tables say of one place in them: the formats of a text, the order of keys."""
+
+    schemas: list[_Schema]
+    formats: frozenset[str]
+    order: Mapping[str, int]
+
+
+@lru_cache(maxsize=4096)
+def _at(path: tuple[str | int, ...]) -> _At:
+    """Give what stands at a path of keys and places; many facts of a log ask for the same."""
+    if not path:
+        schemas = _alternatives(_schema())
+    elif isinstance(path[-1], str):
+        schemas = _of_key(_at(path[:-1]).schemas, path[-1])
+    else:
+        schemas = _of_place(_at(path[:-1]).schemas, path[-1])
+    formats = frozenset(str(schema.get("format")) for schema in schemas)
+    return _At(schemas, formats, _order(schemas))
+
+
+def _restored(value: object, path: tuple[str | int, ...]) -> object:
     if isinstance(value, str):
-        return _moment(value, {str(schema.get("format")) for schema in schemas})
+        return _moment(value, _at(path).formats)
     if isinstance(value, tuple):
-        return [_restored(item, _of_place(schemas, n)) for n, item in enumerate(value)]
+        return [_restored(item, (*path, n)) for n, item in enumerate(value)]
     if isinstance(value, Mapping):
-        order = _order(schemas)
+        order = _at(path).order
         keys = sorted(value, key=lambda key: order.get(key, len(order)))
-        return {key: _restored(value[key], _of_key(schemas, key)) for key in keys}
+        return {key: _restored(value[key], (*path, key)) for key in keys}
     return value
 
 
-def _moment(text: str, formats: set[str]) -> str | date | datetime:
+def _moment(text: str, formats: frozenset[str]) -> str | date | datetime:
     """Give the moment or day that a text stands for where the table has one."""
     for word, kind in (("date-time", datetime), ("date", date)):
         if word not in formats:
@@ -145,10 +167,7 @@ def table_of(kind: str, body: Mapping[str, object]) -> dict[str, object]:
     body : mapping
         In JSON's kinds.
     """
-    schemas = _of_key(_alternatives(_schema()), kind)
-    if not kinds()[kind].single:
-        schemas = _of_place(schemas, 0)
-    table = _restored(body, schemas)
+    table = _restored(body, (kind,) if kinds()[kind].single else (kind, 0))
     return table if isinstance(table, dict) else {}
 
 

@@ -20,6 +20,7 @@ from panelwright.facts.models.document import Document
 from panelwright.facts.problem import Problem, Question
 from panelwright.facts.repair import Repair, repair_of
 from panelwright.record import Unanswered
+from panelwright.web.asking import Asking
 from panelwright.web.kept import Kept
 from panelwright.web.work import Failed, Job, Work
 
@@ -118,8 +119,11 @@ class Long:
 class Answers:
     """Asks the rooms, once for each input."""
 
-    def __init__(self, store: Store, clock: Callable[[], datetime]) -> None:
+    def __init__(
+        self, store: Store, clock: Callable[[], datetime], asking: Asking | None = None
+    ) -> None:
         self._store = store
+        self._asking = asking or Asking(0)
         self._clock = clock
         self._known: Kept[tuple[str, str], Known] = Kept(MOST_REPAIRS)
         self.rooms: Mapping[Question, Kept[Repair, object]] = {
@@ -142,7 +146,9 @@ class Answers:
             return Unanswered(tuple(f"Mend first: {p.where}: {p.what}" for p in wrong))
         given = only(known.repair, READS[question])
         kept = self.rooms[question]
-        return kept.get(given, lambda: _asked(room, given))  # type: ignore[return-value]
+        return kept.get(  # type: ignore[return-value]
+            given, lambda: self._asking.ask(_asked, room, given)
+        )
 
     def teardown(self, known: Known) -> TeardownAnswer | Unanswered:
         """What must come off."""

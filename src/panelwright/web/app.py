@@ -7,6 +7,7 @@ from contextlib import asynccontextmanager
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
+from anyio.to_thread import current_default_thread_limiter
 from fastapi import FastAPI
 from starlette.staticfiles import StaticFiles
 
@@ -21,6 +22,10 @@ from panelwright.web.settings import Settings
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
+
+
+THREADS = 120
+"""Requests at work at once: many may wait for an answer while others store facts."""
 
 
 class Pages(FastAPI):
@@ -51,6 +56,7 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
 
     @asynccontextmanager
     async def running(_: FastAPI) -> AsyncIterator[None]:
+        current_default_thread_limiter().total_tokens = THREADS
         await desk.start()
         yield
         await desk.close()

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from panelwright.web.answers import Answers
+from panelwright.web.asking import Asking
 from panelwright.web.live import Live, Message
 from panelwright.web.settings import Settings, Worker
 from panelwright.web.summaries import Summaries
@@ -36,7 +37,9 @@ class Desk:
 
     def __post_init__(self) -> None:
         clock = self.settings.clock
-        self.answers = Answers(self.store, clock)
+        apart = self.settings.worker is Worker.PROCESS
+        self.asking = Asking(Asking.processes() if apart else 0)
+        self.answers = Answers(self.store, clock, self.asking)
         self.live = Live(self.store, poll_s=self.settings.poll_s, clock=clock)
         self.work = Work(self._hands, self._finished)
         self.answers.work = self.work
@@ -57,6 +60,7 @@ class Desk:
 
     async def start(self) -> None:
         """Begin to follow the store and to work."""
+        self.asking.start()
         self.work.start()
         self.summaries.start()
         await self.live.start()
@@ -66,4 +70,5 @@ class Desk:
         await self.live.close()
         self.summaries.close()
         self.work.close()
+        self.asking.close()
         self.store.close()

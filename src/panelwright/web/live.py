@@ -10,10 +10,12 @@ from __future__ import annotations
 import asyncio
 import json
 import logging
+import time
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 
 from panelwright.errors import StoreError
 from panelwright.store import Event, Store
@@ -23,6 +25,8 @@ log = logging.getLogger(__name__)
 MOST_WAITING = 1000
 """Messages that a browser may be behind; then its stream is ended and it asks anew."""
 BEAT_S = 15.0
+GATHER_S = 0.1
+"""Facts that come within so long of the last message are told together."""
 
 
 @dataclass(frozen=True)
@@ -33,8 +37,9 @@ class Message:
     data: dict[str, object]
     seq: int | None = None
 
+    @cached_property
     def encoded(self) -> str:
-        """Give the lines of the stream."""
+        """Give the lines of the stream; made once for all browsers."""
         number = "" if self.seq is None else f"id: {self.seq}\n"
         return f"{number}event: {self.event}\ndata: {json.dumps(self.data)}\n\n"
 
@@ -116,10 +121,12 @@ class Live:
 
     async def _follow(self) -> None:
         assert self._wake is not None  # noqa: S101 - set by start
+        told_at = 0.0
         while True:
             with suppress(TimeoutError):  # wait_for of Python 3.11 can lose a cancellation
                 async with asyncio.timeout(self._poll_s):
                     await self._wake.wait()
+            await asyncio.sleep(max(0.0, told_at + GATHER_S - time.monotonic()))
             self._wake.clear()
             try:
                 events = await asyncio.to_thread(self._store.since, self._last)
@@ -127,7 +134,7 @@ class Live:
                 log.warning("new facts cannot be read: %s", error)
                 continue
             if events:
-                self._last = events[-1].seq
+                self._last, told_at = events[-1].seq, time.monotonic()
                 self._spread(messages_of(events))
                 for told in self.on_facts:
                     told(frozenset(event.repair for event in events))
@@ -137,10 +144,10 @@ class Live:
         queue: asyncio.Queue[Message | None] = asyncio.Queue()
         self._listeners.add(queue)
         try:
-            yield Message("hello", {"now": self._clock().isoformat()}).encoded()
+            yield Message("hello", {"now": self._clock().isoformat()}).encoded
             while missed := await asyncio.to_thread(self._store.since, after):
                 for message in messages_of(missed):
-                    yield message.encoded()
+                    yield message.encoded
                 after = missed[-1].seq
             while True:
                 newest = await self._next(queue)
@@ -148,7 +155,7 @@ class Live:
                     return
                 if newest.seq is None or newest.seq > after:
                     after = max(after, newest.seq or 0)
-                    yield newest.encoded()
+                    yield newest.encoded
         except StoreError as error:  # the browser asks anew, from its last number
             log.warning("what was missed cannot be read: %s", error)
         finally:

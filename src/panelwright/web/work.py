@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import logging
 import multiprocessing
-import signal
 import traceback
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
@@ -15,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from panelwright.errors import Unanswerable
 from panelwright.record import Unanswered
+from panelwright.web.asking import stand_back
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
@@ -73,7 +73,7 @@ def done_by(function: Callable[..., object], arguments: tuple[object, ...]) -> o
 
 def _serve(connection: Connection[Any, Any]) -> None:
     """Do jobs until the other end is gone."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    stand_back()
     import panelwright.plan  # noqa: F401, PLC0415 - loaded before the first job arrives
 
     with contextlib.suppress(EOFError, OSError):

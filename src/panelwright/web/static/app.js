@@ -112,6 +112,28 @@ document.addEventListener("htmx:before:response", (event) => {
   location.assign(answer.url);
 });
 
+// ---------------------------------------------------------------- taps that count
+// Each tap has an id of its own, so that two quick ones are two; one without an answer is sent
+// again under its id, until the page says anew what is stored.
+const unanswered = new Map();
+
+document.addEventListener("htmx:config:request", (event) => {
+  const { sourceElement: form, request } = event.detail.ctx;
+  if (!form.matches("[data-each]")) return;
+  const what = `${form.id} ${request.body.get("by")}`;
+  const again = unanswered.get(what)?.shift();
+  const random = () => Array.from(crypto.getRandomValues(new Uint8Array(8)), (n) => n.toString(16)).join("-");
+  request.body.set("tap", again ?? random());
+});
+document.addEventListener("htmx:error", (event) => {
+  const ctx = event.detail?.ctx;
+  const tap = ctx?.request?.body?.get?.("tap");
+  if (!tap) return;
+  const what = `${ctx.sourceElement.id} ${ctx.request.body.get("by")}`;
+  unanswered.set(what, [...(unanswered.get(what) ?? []), tap]);
+});
+document.addEventListener("htmx:after:swap", () => unanswered.clear());
+
 // ---------------------------------------------------------------- what is new
 const lost = document.getElementById("lost");
 const say = (gone) => { if (lost) lost.hidden = !gone; };
@@ -124,14 +146,29 @@ let seen = Number(meta("server-seq") || 0);
 const stream = document.getElementById("stream");
 const channel = "BroadcastChannel" in window ? new BroadcastChannel("panelwright") : null;
 
+// What is told often is asked for at once, and then not more often than so.
+const PAUSE_MS = 500;
+const due = new Map();
+
+function anew(name) {
+  if (due.has(name)) return due.set(name, true);
+  htmx.trigger(body, name);
+  due.set(name, false);
+  setTimeout(() => {
+    const again = due.get(name);
+    due.delete(name);
+    if (again) anew(name);
+  }, PAUSE_MS);
+}
+
 function told(kind, data) {
   if (data.now) ahead = Date.parse(data.now) - Date.now();
   if (data.seq) {
     if (data.seq <= seen) return;
     seen = data.seq;
   }
-  if (data.repair && kind !== "listed") htmx.trigger(body, `repair-${data.repair}`);
-  if (kind !== "hello" && kind !== "beat") htmx.trigger(body, "repairs");
+  if (data.repair && kind !== "listed") anew(`repair-${data.repair}`);
+  if (kind !== "hello" && kind !== "beat") anew("repairs");
 }
 
 function listen() {
@@ -154,7 +191,7 @@ if (stream && window.htmx) {
     channel.onmessage = (event) => {
       const { kind, data, after } = event.data;
       if (kind === "at") {
-        if (data.seq > seen) { seen = data.seq; htmx.trigger(body, "repairs"); refresh(); }
+        if (data.seq > seen) { seen = data.seq; anew("repairs"); refresh(); }
       } else if (kind === "who") {
         if (leads && seen > after) channel.postMessage({ kind: "at", data: { seq: seen } });
       } else {
@@ -174,5 +211,5 @@ var leads = false;
 function begin() { leads = true; listen(); }
 function refresh() {
   const repair = document.getElementById("live")?.dataset.repair;
-  if (repair) htmx.trigger(body, `repair-${repair}`);
+  if (repair) anew(`repair-${repair}`);
 }
