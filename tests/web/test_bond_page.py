@@ -248,3 +248,50 @@ def test_a_repair_without_joints_says_what_is_missing(client: TestClient, desk: 
     page = client.get(BOND).text
     assert "When it holds cannot be said yet." in page
     assert "This cannot be answered yet." in page
+
+
+def test_one_more_time_of_the_data_sheet_joins_the_others(
+    client: TestClient, desk: Desk, watch: Watch
+) -> None:
+    desk.store.import_text(f'[repair]\nname = "{NAME}"\n', person="Berta")
+    sheet = {"work_time": "60", "work_at": "23", "handle_time": "600", "handle_at": "23"}
+    send(client, "bond/adhesive", adhesive="A-1", **sheet)
+    for minutes, at, event in (("300", "40", "handle"), ("55", "23.2", "work")):
+        watch.go(minutes=1)
+        told = {"event": event, "time": minutes, "at": at, "strength": "1"}
+        assert send(client, "bond/figure", of="A-1", **told) == (303, BOND)
+    rows = repair(desk).adhesives[0].time
+    found = {(row.event, row.at.celsius, row.time.minutes) for row in rows}
+    assert found == {("handle", 23.0, 600.0), ("handle", 40.0, 300.0), ("work", 23.2, 55.0)}
+    page = client.get(BOND).text
+    assert "handling strength after 5 h at 40 °C, 1.00 MPa by then" in page
+    watch.go(minutes=1)
+    send(client, "bond/adhesive", adhesive="A-1", work_time="70", work_at="20")
+    rows = repair(desk).adhesives[0].time
+    assert {(row.event, row.time.minutes) for row in rows} == {
+        ("work", 70.0),
+        ("handle", 600.0),
+        ("handle", 300.0),
+    }
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"of": "B-9"}, "is not one of the choices"),
+        ({"event": ""}, "Choose which time it is."),
+        ({"time": "soon"}, "expected a number"),
+        ({"at": ""}, "At which temperature?"),
+        ({"strength": "much"}, "expected a number"),
+    ],
+)
+def test_a_time_that_cannot_be_taken_comes_back(
+    client: TestClient, desk: Desk, wrong: dict[str, str], words: str
+) -> None:
+    desk.store.import_text(f'[repair]\nname = "{NAME}"\n', person="Berta")
+    send(client, "bond/adhesive", adhesive="A-1", work_time="60", work_at="23")
+    told = {"of": "A-1", "event": "full", "time": "1440", "at": "21", **wrong}
+    status, page = send(client, "bond/figure", form="figure", **told)
+    assert status == 422
+    assert words in page
+    assert 'value="21"' in page or wrong.get("at") == ""

@@ -123,9 +123,7 @@ def test_the_first_repair_takes_the_browser_s_time_zone(client: TestClient, desk
     assert desk.answers.known("first").repair.shop.zone == "Asia/Tokyo"
 
 
-def test_a_browser_without_a_clock_of_this_world_takes_none(
-    client: TestClient, desk: Desk
-) -> None:
+def test_a_browser_without_a_clock_of_this_world_takes_none(client: TestClient, desk: Desk) -> None:
     begun(client, "first", clock="Mars/Olympus")
     assert desk.answers.known("first").repair.shop.zone == "UTC"
     assert [fact.kind for fact in desk.store.log("first").facts] == ["repair", "vehicle"]
@@ -140,3 +138,19 @@ def test_what_is_still_to_be_entered_is_said_first(client: TestClient, desk: Des
     send(client, "shop/shop", **SHOP)
     assert "are entered" in client.get(f"{REPAIR}/shop").text
     assert len(said(desk, "shop")) == 1
+
+
+def test_a_form_sent_twice_begins_one_repair_and_goes_on(client: TestClient, desk: Desk) -> None:
+    form = {"key": key_of(client.get("/start").text), "zone": "empty", "drive": "battery"}
+    first = client.post("/start", data={**form, "name": "twice"})
+    second = client.post("/start", data={**form, "name": "twice"})
+    assert (first.status_code, second.status_code) == (303, 303)
+    assert second.headers["location"] == "/repairs/twice"
+    other = {**form, "key": key_of(client.get("/start").text), "name": "twice"}
+    assert client.post("/start", data=other).status_code == 422
+
+
+def test_the_page_on_which_a_repair_is_started_is_left_alone(client: TestClient) -> None:
+    page = client.get("/start").text
+    assert 'hx-trigger="repairs' not in page
+    assert 'hx-trigger="repairs' in client.get("/repairs").text

@@ -94,3 +94,19 @@ def test_the_places_of_problems_are_called_by_their_names(client: TestClient, de
 
 def test_a_sentence_without_keys_stays_as_it_is() -> None:
     assert on_pages("Leave it clamped until 14:05.") == "Leave it clamped until 14:05."
+
+
+@pytest.mark.parametrize(("page", "kind"), [("findings", "part"), ("joints", "joint")])
+def test_what_is_only_assumed_is_confirmed_at_once(
+    client: TestClient, desk: Desk, page: str, kind: str
+) -> None:
+    address = f"{started(client, 'van-rear-corner')}/{page}"
+    before = client.get(address).text
+    count = len(desk.answers.known("x-van-rear-corner").repair.assumed.ids(kind))
+    assert f"All {count} are right as they stand" in before
+    answer = client.post(f"{address}/confirm", data={"key": key_of(before)})
+    assert answer.status_code == 303
+    assert not desk.answers.known("x-van-rear-corner").repair.assumed.ids(kind)
+    after = client.get(address).text
+    assert "right as they stand" not in after
+    assert "assumed, confirm" not in after

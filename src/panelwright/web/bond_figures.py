@@ -8,11 +8,19 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from panelwright.bond.advice import LAMP_CAUTIONS
-from panelwright.quantities import Units, show_length, show_minutes, show_temperature
+from panelwright.quantities import (
+    Units,
+    show_length,
+    show_minutes,
+    show_stress,
+    show_temperature,
+)
 from panelwright.web.shown import Sign, percent
 
 if TYPE_CHECKING:
     from panelwright.bond.answer import Band, BondAnswer, JointBond
+    from panelwright.facts.models.bonding import Adhesive, AdhesiveTime
+    from panelwright.facts.repair import Repair
 
 NOTHING = "–"
 
@@ -90,3 +98,49 @@ def advice(answer: BondAnswer) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Give what to do, and the cautions of lamps apart."""
     told = [words for words in answer.advice if words not in LAMP_CAUTIONS]
     return tuple(told), tuple(words for words in answer.advice if words in LAMP_CAUTIONS)
+
+
+EVENTS = {"work": "work time", "handle": "handling strength after", "full": "full cure after"}
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """An adhesive as it is entered: its data sheet line by line."""
+
+    id: str
+    label: str
+    words: tuple[str, ...]
+
+    @property
+    def choice(self) -> tuple[str, str]:
+        """Give it as a choice among several."""
+        return self.id, self.label
+
+
+def sheets(repair: Repair, units: Units) -> tuple[Sheet, ...]:
+    """Give the adhesives of a repair with what is entered of their data sheets."""
+    return tuple(
+        Sheet(glue.id, glue.name or glue.id, tuple(_sheet(glue, units)))
+        for glue in repair.adhesives
+    )
+
+
+def _sheet(glue: Adhesive, units: Units) -> Iterable[str]:
+    if glue.batch or glue.use_by:
+        batch = f"batch {glue.batch}" if glue.batch else "batch not given"
+        yield f"{batch}, use by {glue.use_by}" if glue.use_by else batch
+    if glue.limit:
+        yield f"never above {show_temperature(glue.limit.celsius, units)} while it cures"
+    if glue.bake_limit:
+        yield f"never above {show_temperature(glue.bake_limit.celsius, units)} in the paint oven"
+    if glue.prepared_within:
+        yield f"bead within {show_minutes(glue.prepared_within.minutes)} of preparing"
+    yield from (_figure(row, units) for row in glue.time)
+    if not glue.time:
+        yield "no time is entered yet"
+
+
+def _figure(row: AdhesiveTime, units: Units) -> str:
+    strength = f", {show_stress(row.strength.MPa, units)} by then" if row.strength else ""
+    at = show_temperature(row.at.celsius, units)
+    return f"{EVENTS[row.event]} {show_minutes(row.time.minutes)} at {at}{strength}"

@@ -65,6 +65,8 @@ class Lists:
     short: tuple[Line, ...]
     there: tuple[Line, ...]
     uncounted: tuple[Line, ...]
+    at_hand: tuple[Line, ...]
+    """What the shop has on its shelves: nobody counts it here, but it must be at hand."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,8 @@ def lists(plan: PlanAnswer, repair: Repair) -> Lists:
     return Lists(
         tuple(line for line in lines if line.sign is Sign.BAD),
         tuple(line for line in lines if line.sign is Sign.GOOD),
-        tuple(line for line in lines if line.sign is Sign.ASK),
+        tuple(line for line in lines if line.sign is Sign.ASK and line.kind is not None),
+        tuple(line for line in lines if line.sign is Sign.ASK and line.kind is None),
     )
 
 
@@ -180,9 +183,17 @@ def instruction(found: Lists | None, *, old: bool) -> tuple[str, str, str]:
         return (*_get(found.short), "")
     if found.uncounted:
         return "Count what nobody has counted.", "Nothing that was counted is short.", ""
+    return (*_counted(found), "")
+
+
+def _counted(found: Lists) -> tuple[str, str]:
+    """Say what is left where nothing is short and nothing waits to be counted."""
+    if found.at_hand:
+        why = "Everything that is counted is there." if found.there else ""
+        return "Lay out what must be at hand.", why
     if found.there:
-        return "Everything is there.", "", ""
-    return "Nothing has to be got.", "No part is replaced and no joint is made again.", ""
+        return "Everything is there.", ""
+    return "Nothing has to be got.", "No part is replaced and no joint is made again."
 
 
 def _get(short: tuple[Line, ...]) -> tuple[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -77,7 +77,7 @@ class Now:
 
 def now_of(answers: Answers, known: Known, now: datetime) -> Now:
     """Give what the repair's first page says."""
-    planned = answers.plan(known)
+    planned = with_signed(answers.plan(known), known)
     plan = planned.answer
     running = running_of(answers, known, now)
     doable = _doable(plan)
@@ -96,6 +96,19 @@ def now_of(answers: Answers, known: Known, now: datetime) -> Now:
         done=sum(one.done for one in steps),
         steps=len(steps),
     )
+
+
+def with_signed(planned: Planned, known: Known) -> Planned:
+    """Give a plan that knows what was signed since it was made: no step is asked for twice."""
+    plan = planned.answer
+    if planned.current or plan is None or isinstance(plan, Unanswered):
+        return planned
+    signed = {event.step for event in known.repair.events if event.kind == "done"}
+    steps = tuple(
+        replace(step, done=True) if step.id in signed and not step.done else step
+        for step in plan.steps
+    )
+    return replace(planned, answer=replace(plan, steps=steps))
 
 
 def running_of(answers: Answers, known: Known, now: datetime) -> tuple[Clock, ...]:

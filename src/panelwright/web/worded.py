@@ -144,6 +144,8 @@ def _place(repair: Repair, where: str, path: str) -> tuple[str, str]:
         one = (repair.part_by_id if named[1] == "part" else repair.joint_by_id).get(named[2])
         if one is not None:
             return _own(path, named[1], one.id, one.label)
+    if where.startswith("step "):
+        return "A step", f"{path}/plan"
     page = _PAGES.get(where.partition(".")[0])
     return (where, "") if page is None else (page[0], f"{path}/{page[1]}")
 

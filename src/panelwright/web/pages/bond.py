@@ -22,8 +22,6 @@ from panelwright.web.writes import Say, save, withdrawal
 router = APIRouter()
 PAGE = Page("bond", "Bond", 60, router)
 
-TIMES = ("work", "handle", "full")
-
 
 @router.get("/repairs/{name}/bond")
 def bond(there: AtRepair) -> Response:
@@ -63,7 +61,7 @@ def page(there: There, form: Form) -> Response:
         notes=tuple(dict.fromkeys(n for one in answered.joints for n in one.notes))
         if answered
         else (),
-        adhesives=known.repair.adhesives,
+        adhesives=bond_figures.sheets(known.repair, there.units),
         local=there.when.here(there.desk.settings.clock()).strftime("%Y-%m-%dT%H:%M"),
         path=there.path("bond"),
     )
@@ -157,43 +155,3 @@ def air(there: AtRepair, form: Sent) -> Response:
         then=there.path("bond"),
         again=lambda: page(there, form),
     )
-
-
-@router.post("/repairs/{name}/bond/adhesive")
-def adhesive(there: AtRepair, form: Sent) -> Response:
-    """Take an adhesive by its data sheet: its times, its limit, its batch."""
-    identity = form.text("adhesive", need="Give its name, as on the cartridge.", most=120)
-    given: dict[str, object] = {
-        "kind": form.text("kind", most=120),
-        "thickness": form.length("thickness", there.units),
-        "cartridge": _with_unit(form.text("cartridge", most=40), "ml"),
-        "limit": form.temperature("limit", there.units),
-        "batch": form.text("batch", most=120),
-        "use_by": form.text("use_by", most=10),
-        "source": form.text("source", most=200),
-    }
-    rows = [row for event in TIMES if (row := _time(there, form, event)) is not None]
-    if rows:
-        given["time"] = rows
-    new = {key: value for key, value in given.items() if value is not None}
-    return save(
-        there,
-        form,
-        lambda: [anew(there.known, "adhesive", identity, **new)],
-        then=there.path("bond"),
-        again=lambda: page(there, form),
-    )
-
-
-def _time(there: There, form: Form, event: str) -> dict[str, object] | None:
-    """Give one figure of the data sheet: so many minutes at such a temperature."""
-    minutes = form.number(f"{event}_time", least=1, most=100_000)
-    at = form.temperature(f"{event}_at", there.units)
-    if minutes is not None and at is None:
-        form.wrong(f"{event}_at", "At which temperature? A time counts only with it.")
-    return None if minutes is None else {"event": event, "at": at, "time": f"{minutes:g} min"}
-
-
-def _with_unit(text: str | None, unit: str) -> str | None:
-    bare = text is not None and text.replace(".", "", 1).isdigit()
-    return f"{text} {unit}" if bare else text

@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from panelwright.record import Unanswered
 from panelwright.web import change, findings_view
-from panelwright.web.anew import anew, body_of
+from panelwright.web.anew import anew, body_of, confirmed
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
 from panelwright.web.render import show
@@ -66,6 +66,19 @@ def procedure(there: AtRepair, form: Sent) -> Response:
         lambda: [
             anew(there.known, "procedure", reference=reference, revision=revision, read_on=read_on)
         ],
+        then=there.path("findings"),
+        again=lambda: page(there, form),
+    )
+
+
+@router.post("/repairs/{name}/findings/confirm")
+def confirm(there: AtRepair, form: Sent) -> Response:
+    """Confirm every part that is only assumed, as it stands."""
+    waiting = there.known.repair.assumed.ids("part")
+    return save(
+        there,
+        form,
+        lambda: [confirmed(there.known, "part", one) for one in sorted(waiting)],
         then=there.path("findings"),
         again=lambda: page(there, form),
     )

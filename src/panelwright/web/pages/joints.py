@@ -8,7 +8,7 @@ from starlette.responses import Response
 from panelwright.joints.answer_parts import Origin
 from panelwright.record import Unanswered
 from panelwright.web import joints_view
-from panelwright.web.anew import body_of
+from panelwright.web.anew import body_of, confirmed
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
 from panelwright.web.pages.findings import fresh
@@ -65,6 +65,19 @@ def _instruction(opened: tuple[joints_view.Row, ...]) -> tuple[str, str]:
     if broken:
         return f"Settle {broken[0].label} first: a rule is not kept.", "Open it to see which."
     return "Open the joint that you work on.", "It shows what to drill, set and bead, and counts."
+
+
+@router.post("/repairs/{name}/joints/confirm")
+def confirm(there: AtRepair, form: Sent) -> Response:
+    """Confirm every joint that is only assumed, as it stands."""
+    waiting = there.known.repair.assumed.ids("joint")
+    return save(
+        there,
+        form,
+        lambda: [confirmed(there.known, "joint", one) for one in sorted(waiting)],
+        then=there.path("joints"),
+        again=lambda: page(there, form),
+    )
 
 
 @router.post("/repairs/{name}/joints/joint")

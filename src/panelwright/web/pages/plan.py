@@ -10,7 +10,7 @@ from panelwright.record import Unanswered
 from panelwright.sources import merge
 from panelwright.web import charts, plan_view
 from panelwright.web.page import Page
-from panelwright.web.reads import ready_of
+from panelwright.web.reads import ready_of, with_signed
 from panelwright.web.render import show
 from panelwright.web.visit import AtRepair, There
 
@@ -21,7 +21,7 @@ PAGE = Page("plan", "Plan", 80, router)
 @router.get("/repairs/{name}/plan")
 def plan(there: AtRepair) -> Response:
     """Show the plan, or the last one while a newer is being made."""
-    planned = there.answers.plan(there.known)
+    planned = with_signed(there.answers.plan(there.known), there.known)
     answer = planned.answer if isinstance(planned.answer, PlanAnswer) else None
     now = there.desk.settings.clock()
     shown = plan_view.rows(answer, now, there.when) if answer else ()

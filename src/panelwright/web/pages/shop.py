@@ -75,7 +75,7 @@ def _instruction(there: There) -> tuple[str, str]:
     if not body_of(there.known, "procedure").get("reference"):
         why = "It governs; nothing is cut before it was read."
         return "Name the maker’s procedure and its revision.", why
-    if not body_of(there.known, "shop"):
+    if "shift" not in body_of(there.known, "shop"):  # the zone alone came from a browser
         why = "Every time on these pages follows from them."
         return "Say when the shop works, and with how many people.", why
     return "Vehicle, procedure and shop are entered.", "Change here what has changed."

@@ -12,7 +12,7 @@ from fastapi import APIRouter
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
-from panelwright.errors import InvalidFile, StoreError
+from panelwright.errors import InvalidFile, StoreError, UnknownRepairError
 from panelwright.facts import layouts
 from panelwright.web.anew import body_of
 from panelwright.web.forms import Form, Sent
@@ -47,6 +47,7 @@ def page(visit: Visit, form: Form) -> Response:
         "start.html",
         form=form,
         heading="Start a repair",
+        again="",  # nothing here is anybody else's: what is typed is left alone
         layouts=layouts.layouts(),
         drives=DRIVES,
         sides=SIDES,
@@ -88,7 +89,9 @@ def _shop(visit: Visit, form: Form) -> list[Say]:
 
 def _begin(visit: Visit, form: Form, name: str, zone: str, more: Sequence[Say]) -> None:
     try:
-        visit.store.start(name, _facts(visit, form, name, zone, more))
+        facts = _facts(visit, form, name, zone, more)
+        if not _is_begun(visit, name, facts[-1]):
+            visit.store.start(name, facts)
     except InvalidFile as error:
         for where, what in error.problems:
             form.wrong("", f"{where}: {what}" if where else what)
@@ -96,6 +99,14 @@ def _begin(visit: Visit, form: Form, name: str, zone: str, more: Sequence[Say]) 
         taken = "already" in str(error)
         form.wrong("name" if taken else "", f"{str(error)[:1].upper()}{str(error)[1:]}.")
         form.status = 422 if taken else status_of(error)
+
+
+def _is_begun(visit: Visit, name: str, last: Fact) -> bool:
+    """Tell whether this very form has begun the repair already: sent twice it changes nothing."""
+    try:
+        return last.id in visit.store.log(name).by_id
+    except UnknownRepairError:
+        return False
 
 
 def _facts(visit: Visit, form: Form, name: str, zone: str, more: Sequence[Say]) -> Sequence[Fact]:
