@@ -76,7 +76,7 @@ def plate_history(
     celsius = run(
         modes,
         _stretches(setup, modes, switches),
-        _loss(setup),
+        loss_of(setup),
         setup.start_C,
         60.0 * minutes,
         watch,
@@ -102,7 +102,7 @@ def _stretches(setup: PanelSetup, modes: Modes, switches: list[float]) -> tuple[
     return tuple(found)
 
 
-def _loss(setup: PanelSetup) -> Callable[[Floats], Floats]:
+def loss_of(setup: PanelSetup) -> Callable[[Floats], Floats]:
     """What both faces lose at cell temperatures, shape (i, j, m) [°C] to [W/m²]."""
     strength = STEFAN_BOLTZMANN * setup.emissivity
     walls = strength * (setup.surroundings_C + ZERO_CELSIUS) ** 4

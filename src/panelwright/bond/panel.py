@@ -169,7 +169,12 @@ def areal_heat_capacity(layers: Iterable[tuple[float, float, float]]) -> float:
 
 
 def time_grid(
-    switches: Sequence[float], until_min: float, longest_min: float = LONGEST_STEP_MIN
+    switches: Sequence[float],
+    until_min: float,
+    longest_min: float = LONGEST_STEP_MIN,
+    *,
+    first_min: float = FIRST_STEP_MIN,
+    growth: float = STEP_GROWTH,
 ) -> NDArray[np.float64]:
     """Times that hold every switch of a lamp and are dense after each, shape (n,) [min].
 
@@ -181,6 +186,10 @@ def time_grid(
         End, above 0 [min].
     longest_min : float
         Longest step until the panel is steady [min].
+    first_min : float
+        First step after each switch [min].
+    growth : float
+        Of each step over the one before, above 1 [-].
 
     Returns
     -------
@@ -200,12 +209,12 @@ def time_grid(
     edges = sorted({0.0, until_min, *(s for s in switches if 0.0 < s < until_min)})
     times = [0.0]
     for start, end in itertools.pairwise(edges):
-        step, now = FIRST_STEP_MIN, start
+        step, now = first_min, start
         while now + 1.5 * step < end:
             now += step
             times.append(now)
             longest = now - start if now - start > LATE_AFTER_MIN else longest_min
-            step = min(step * STEP_GROWTH, longest)
+            step = min(step * growth, longest)
         times.append(end)
     return np.array(times)
 
