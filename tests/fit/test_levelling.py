@@ -7,7 +7,8 @@ import pytest
 from tests.fit.build import adjusted_heights, heights
 
 from panelwright.fit.equations import Equations
-from panelwright.fit.snooping import normalised, redundancy_of, suspects_of, variance_factor
+from panelwright.fit.snooping import normalised, redundancy_of, variance_factor
+from panelwright.fit.suspects import suspects_of
 
 
 @pytest.mark.published

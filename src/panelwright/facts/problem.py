@@ -62,6 +62,7 @@ _NEEDED_BY: dict[str, frozenset[Question]] = {
     "contact": _FIT,
     "locator": _FIT,
     "blocked": _FIT,
+    "sister": _FIT,
     "adjuster": _FIT,
     "adhesive": frozenset({Question.BOND, Question.PLAN}),
     "rivet": frozenset({Question.JOINTS, Question.PLAN}),

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
         Contact,
         Locator,
         Point,
+        Sister,
         Station,
         Tool,
     )
@@ -78,6 +79,7 @@ class Repair:
     contacts: tuple[Contact, ...] = ()
     locators: tuple[Locator, ...] = ()
     blocked: tuple[Blocked, ...] = ()
+    sisters: tuple[Sister, ...] = ()
     events: tuple[Event, ...] = ()
     counts: tuple[Event, ...] = ()
     adjusters: tuple[Adjuster, ...] = ()
@@ -163,6 +165,7 @@ def repair_of(document: Document, problems: tuple[Problem, ...] = ()) -> Repair:
         contacts=sure(document.contact),
         locators=sure(document.locator),
         blocked=document.blocked,
+        sisters=document.sister,
         events=tuple(event for event in document.event if event.kind not in COUNTING),
         counts=tuple(event for event in document.event if event.kind in COUNTING),
         adjusters=document.adjuster,

@@ -111,6 +111,69 @@ class Unseen:
 
 
 @dataclass(frozen=True)
+class Sees:
+    """What one kind of reading says of a part by itself, beside what is known of the body.
+
+    Parameters
+    ----------
+    part : str
+    kind : str
+        Such as "side against side" or "flush".
+    readings : int
+        How many scalar readings there are of it; 0: as one such reading would see it.
+    share : tuple of float
+        Of each of the six motions, forward, right, up, roll, pitch and yaw, how much of the doubt
+        it takes away: 0 none, 1 all.
+    motions : int
+        How many of the six it holds, in whatever direction they lie.
+    open_mm : tuple of float or None
+        How far the part may be moved along each of the six alone, at the place that moves most,
+        before this kind of reading would show it; None: it never shows.
+    """
+
+    part: str
+    kind: str
+    readings: int
+    share: tuple[float, ...]
+    motions: int
+    open_mm: tuple[float | None, ...]
+    words: str
+
+
+@dataclass(frozen=True)
+class HomeSource:
+    """Where one source says that a point belongs; `u_mm` is standard uncertainty."""
+
+    home: str
+    xyz_mm: Vector
+    u_mm: Spread
+
+
+@dataclass(frozen=True)
+class HomeCheck:
+    """Two sources of one point's home against each other.
+
+    Parameters
+    ----------
+    one, other : HomeSource
+    difference_mm, u_mm : Vector
+        The second less the first, and its standard uncertainty.
+    statistic, high : float
+        dᵀ C⁻¹ d, and what it may be in 999 of 1000 points (chi-square, 3 degrees of freedom).
+    """
+
+    point: str
+    one: HomeSource
+    other: HomeSource
+    difference_mm: Vector
+    u_mm: Vector
+    statistic: float
+    high: float
+    ok: bool
+    words: str
+
+
+@dataclass(frozen=True)
 class Move:
     """Push the part at `xyz` by `by_mm` along the unit direction `along`.
 
@@ -472,6 +535,9 @@ class Answer:
     two_places: tuple[TwoPlaces, ...] = ()
     weak: tuple[HeldWeakly, ...] = ()
     recheck: tuple[Recheck, ...] = ()
+    sees: tuple[Sees, ...] = ()
+    homes: tuple[HomeCheck, ...] = ()
+    """Of points with more than one source of their home."""
     corrections: tuple[Correction, ...] = ()
     repeats: tuple[Repeat, ...] = ()
     learnt: tuple[LearntTool, ...] = ()

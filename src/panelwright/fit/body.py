@@ -1,57 +1,145 @@
-"""Whether the body that everything hangs on is itself true."""
+"""Whether the body that everything hangs on is itself true: structure before skin."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from math import sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import BodyAnswer, BodyStatus, PairCheck, SheetCheck
+from panelwright.fit.answer import (
+    BodyAnswer,
+    BodyStatus,
+    OpeningCheck,
+    PairCheck,
+    SheetCheck,
+    Spread,
+    Status,
+)
+from panelwright.fit.body_words import body_words
+from panelwright.fit.datum import Adjusted, adjust
+from panelwright.fit.openings import opening_checks
 from panelwright.fit.sketch import Kind
-from panelwright.fit.snooping import CRITICAL_W
-from panelwright.quantities import Units, show_length, show_length_with_u
+from panelwright.fit.snooping import CRITICAL_W, redundancy_of
+from panelwright.fit.suspects import Suspects, body_groups
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
     from panelwright.fit.network import Network
 
     Floats = NDArray[np.float64]
+    Flags = NDArray[np.bool_]
+
+__all__ = ["LEAST_CHECK", "body_answer", "body_words"]
 
 LEAST_CHECK = 0.05
 """Redundancy below which the other readings say next to nothing about a pair or coordinate."""
 
 
-def body_answer(network: Network, weighted_residual: Floats, redundancy: Floats) -> BodyAnswer:
-    """Compare undamaged pairs, and body points with the coordinates given for them.
+@dataclass(frozen=True)
+class _Judged:
+    """The network without the readings that do not fit, all arrays in the network's order.
+
+    Parameters
+    ----------
+    kept : array of bool, shape (m + p,)
+    residual, redundancy : array, shape (m + p,)
+        0 where a reading is left out.
+    """
+
+    adjusted: Adjusted
+    kept: Flags
+    residual: Floats
+    redundancy: Floats
+
+
+def body_answer(network: Network, adjusted: Adjusted, suspects: Suspects) -> BodyAnswer:
+    """Compare undamaged pairs, openings, and body points with the coordinates given for them.
+
+    A misread length must not make the body look racked: readings that do not fit the rest are left
+    out of this question.
 
     Parameters
     ----------
     network : Network
-    weighted_residual, redundancy : array, shape (m,)
-        Of all equations, in the network's order.
+    adjusted : Adjusted
+        With all readings.
+    suspects : Suspects
 
     Returns
     -------
     BodyAnswer
         Differences are what all other readings say: residual / redundancy.
     """
+    judged = _judged(network, adjusted, suspects)
     pairs: dict[tuple[str, ...], dict[str, tuple[float, float, float]]] = {}
     sheet: list[SheetCheck] = []
     for row, sketch in enumerate(network.sketches):
-        if sketch.kind is Kind.READING or redundancy[row] < LEAST_CHECK:
-            if sketch.kind is Kind.PAIR:
-                pairs.setdefault(sketch.about, {})
+        if sketch.kind not in (Kind.PAIR, Kind.COORDINATE):
             continue
-        found = _left_out(sketch.spread.u_mm, weighted_residual[row], redundancy[row])
         if sketch.kind is Kind.PAIR:
-            pairs.setdefault(sketch.about, {})[sketch.component] = found
+            pairs.setdefault(sketch.about, {})
+        if judged.redundancy[row] < LEAST_CHECK:
+            continue
+        found = _left_out(sketch.spread.u_mm, judged.residual[row], judged.redundancy[row])
+        if sketch.kind is Kind.PAIR:
+            pairs[sketch.about][sketch.component] = found
         else:
             sheet.append(SheetCheck(sketch.about[0], sketch.component, *found))
-    checks = tuple(_pair(about, found) for about, found in pairs.items())
-    return _answer(checks, tuple(sheet))
+    damaged = _damaged(network, suspects)
+    checks = tuple(
+        replace(
+            _pair(about, found), damaged=True, off_mm=damaged[about][0], off_u_mm=damaged[about][1]
+        )
+        if about in damaged
+        else _pair(about, found)
+        for about, found in pairs.items()
+    )
+    return _answer(checks, tuple(sheet), opening_checks(network, judged.adjusted, judged.kept))
+
+
+def _judged(network: Network, adjusted: Adjusted, suspects: Suspects) -> _Judged:
+    equations = network.equations
+    kept = np.ones(equations.count, dtype=bool)
+    kept[sorted(suspects.rows)] = False
+    if suspects.rows:
+        without = adjust(replace(equations, kept=kept), adjusted.x, network.frame)
+        if without.status is Status.CONVERGED:
+            adjusted = without
+        else:
+            kept = np.ones(equations.count, dtype=bool)
+    residual, redundancy = np.zeros(equations.count), np.zeros(equations.count)
+    residual[kept], redundancy[kept] = adjusted.residual, redundancy_of(adjusted)
+    return _Judged(adjusted, kept, residual, redundancy)
+
+
+def _damaged(
+    network: Network, suspects: Suspects
+) -> Mapping[tuple[str, ...], tuple[Spread, Spread]]:
+    """Pairs that do not go with the others, and how far they are off without themselves."""
+    if suspects.without is None:
+        return {}
+    groups = body_groups(network)
+    found: dict[tuple[str, ...], tuple[Spread, Spread]] = {}
+    residual, jacobian = replace(network.equations, kept=None).weighted(suspects.without.x)
+    for group in suspects.body:
+        first = network.sketches[groups[group][0]]
+        if first.kind is not Kind.PAIR:
+            continue
+        off: list[float | None] = []
+        off_u: list[float | None] = []
+        for row in groups[group]:
+            u_mm, follow = network.sketches[row].spread.u_mm, jacobian[row]
+            is_open = bool(suspects.without.leaves_open(follow))
+            variance = float(follow @ suspects.without.covariance @ follow)
+            off.append(None if is_open else float(residual[row]) * u_mm)
+            off_u.append(None if is_open else u_mm * sqrt(max(variance, 0.0)))
+        found[first.about] = ((off[0], off[1], off[2]), (off_u[0], off_u[1], off_u[2]))
+    return found
 
 
 def _left_out(u_mm: float, weighted: float, redundancy: float) -> tuple[float, float, float]:
@@ -67,68 +155,19 @@ def _pair(about: tuple[str, ...], found: Mapping[str, tuple[float, float, float]
     return PairCheck(point, twin, difference, u_mm, w)
 
 
-def _answer(pairs: tuple[PairCheck, ...], sheet: tuple[SheetCheck, ...]) -> BodyAnswer:
+def _answer(
+    pairs: tuple[PairCheck, ...],
+    sheet: tuple[SheetCheck, ...],
+    openings: tuple[OpeningCheck, ...],
+) -> BodyAnswer:
     all_w = [w for pair in pairs for w in pair.w if w is not None]
     all_w += [check.w for check in sheet]
-    if not all_w:
+    off = any(pair.damaged for pair in pairs) or any(check.racked for check in openings)
+    if not all_w and not openings:
         status = BodyStatus.NOT_CHECKED
-    elif max(abs(w) for w in all_w) > CRITICAL_W:
+    elif off or max((abs(w) for w in all_w), default=0.0) > CRITICAL_W:
         status = BodyStatus.RACKED
     else:
         status = BodyStatus.TRUE
-    return BodyAnswer(status, body_words(status, pairs, sheet), pairs, sheet)
-
-
-def body_words(
-    status: BodyStatus,
-    pairs: tuple[PairCheck, ...],
-    sheet: tuple[SheetCheck, ...],
-    units: Units = Units.MM,
-) -> str:
-    """What may be said of the body.
-
-    Parameters
-    ----------
-    status : BodyStatus
-    pairs : tuple of PairCheck
-    sheet : tuple of SheetCheck
-    units : Units
-        Of the page.
-
-    Returns
-    -------
-    str
-    """
-    if status is BodyStatus.NOT_CHECKED:
-        return (
-            "these readings do not check the body: measure diagonals and openings between "
-            "undamaged pairs, side against side"
-        )
-    if status is BodyStatus.TRUE:
-        spreads = [u for pair in pairs for u in pair.u_mm if u is not None]
-        spreads += [check.u_mm for check in sheet]
-        said = "no pair or given coordinate is off by more than these readings allow"
-        if not spreads:
-            return said
-        low, high = (show_length(u, units) for u in (min(spreads), max(spreads)))
-        return f"{said} (u {low} to {high})"
-    beyond = sorted(_beyond(pairs, sheet, units), reverse=True)[:3]
-    return (
-        f"the body may be racked: {'; '.join(words for _, words in beyond)}. Recheck these, then "
-        "pull or replace structure before skin"
-    )
-
-
-def _beyond(
-    pairs: tuple[PairCheck, ...], sheet: tuple[SheetCheck, ...], units: Units
-) -> Iterator[tuple[float, str]]:
-    """What is off by more than the readings allow, with its |w|."""
-    for pair in pairs:
-        for axis, d, u, w in zip("xyz", pair.difference_mm, pair.u_mm, pair.w, strict=True):
-            if d is not None and u is not None and w is not None and abs(w) > CRITICAL_W:
-                off = show_length_with_u(d, u, units)
-                yield abs(w), f"{pair.point} and {pair.twin} differ by {off} in {axis}"
-    for check in sheet:
-        if abs(check.w) > CRITICAL_W:
-            off = show_length_with_u(check.difference_mm, check.u_mm, units)
-            yield abs(check.w), f"{check.point} is {off} off its {check.axis}"
+    words = body_words(status, pairs, sheet, openings=openings)
+    return BodyAnswer(status, words, pairs, sheet, openings)

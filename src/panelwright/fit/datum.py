@@ -228,6 +228,25 @@ def _rigid_motions(equations: Equations, x: Floats, frame: Indices) -> Floats:
     return motions
 
 
+def frame_motions(equations: Equations, x: Floats, frame: Indices) -> Floats:
+    """Six rigid motions of the frame in the unknowns, as constraints on a body that floats.
+
+    Parameters
+    ----------
+    equations : Equations
+    x : array, shape (u,)
+        [mm, rad, 1]
+    frame : array of int
+        Root nodes.
+
+    Returns
+    -------
+    array, shape (u, 6)
+        Shifts by 1 along the axes, turns that reach about 1 [mm]; zero where an axis is known.
+    """
+    return _rigid_motions(equations, x, frame)
+
+
 def _allowed_motions(equations: Equations, start: Floats, frame: Indices) -> Floats:
     """Combinations of the six motions that leave known coordinates alone, shape (6, a)."""
     known = equations.geometry.unknown[frame].ravel() == KNOWN

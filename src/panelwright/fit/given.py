@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from panelwright.facts.models.base import millimetres
 from panelwright.fit.homes import Home, node_now
-from panelwright.fit.settings import BEFORE
-from panelwright.fit.sketch import AXES, Kind, Node, Sketch, scaled
+from panelwright.fit.settings import BEFORE, SISTER
+from panelwright.fit.sketch import AXES, SISTER_VEHICLE, Kind, Node, Sketch, scaled
 from panelwright.fit.tools import LEAST_U_MM, Spread
 
 if TYPE_CHECKING:
@@ -33,10 +33,10 @@ def node_of_coordinates(point: Point, homes: Mapping[str, Home], settings: Setti
     """
     if point.xyz is None or point.u is None:
         return None
-    home = point.home if point.id in homes else None
-    if home == "xyz":
+    sources = point.homes if point.id in homes else ()
+    if "xyz" in sources:
         return None
-    if home == "before":
+    if "before" in sources:
         return Node(point.on, BEFORE, point.id)
     return node_now(point, settings)
 
@@ -138,4 +138,96 @@ def pair_sketches(repair: Repair, settings: Settings, known: frozenset[Node]) ->
                 spread,
                 projections=((one, direction), (other, scaled(direction, sign))),
                 about=(point.id, twin.id),
+            )
+
+
+SISTER_U_MM = 1.0
+"""Of coordinates on a sister vehicle where none is given. Common practice, no source."""
+DEFINED_MM = 0.01
+"""How nearly a combined home keeps to the mean of its sources; far below what anyone reads."""
+
+
+def sister_sketches(repair: Repair, settings: Settings, known: frozenset[Node]) -> Iterator[Sketch]:
+    """What is given of a sister vehicle: coordinates, and that its body is as this one should be.
+
+    Three equations for every sound point of the body that is known on both, x_sister − x = 0 with
+    `symmetry.sister`: they carry its places over to this vehicle.
+
+    Parameters
+    ----------
+    repair : Repair
+    settings : Settings
+    known : frozenset of Node
+        Nodes that a reading touches or whose coordinates are given.
+
+    Yields
+    ------
+    Sketch
+    """
+    there = {node for node in known if node.owner == SISTER_VEHICLE}
+    for sister in repair.sisters:
+        if sister.point not in repair.point_by_id:
+            continue
+        node = Node(SISTER_VEHICLE, SISTER, sister.point)
+        there.add(node)
+        u_mm = [SISTER_U_MM if u == "free" else u.mm for u in sister.u or ("free",) * 3]
+        for (axis, direction), value, u in zip(AXES, millimetres(sister.xyz), u_mm, strict=True):
+            yield Sketch(
+                Kind.SISTER,
+                -1,
+                axis,
+                value,
+                Spread(max(u, LEAST_U_MM), None),
+                projections=((node, direction),),
+                about=(sister.point, "given"),
+            )
+    spread = Spread(max(repair.symmetry.sister.mm, LEAST_U_MM), None)
+    for node in sorted(there):
+        point = repair.point_by_id[node.id]
+        here = node_now(point, settings)
+        if point.damaged or point.assumed or point.on in settings.fitted or here not in known:
+            continue
+        for axis, direction in AXES:
+            yield Sketch(
+                Kind.SISTER,
+                -1,
+                axis,
+                0.0,
+                spread,
+                projections=((node, direction), (here, scaled(direction, -1.0))),
+                about=(point.id, "alike"),
+            )
+
+
+def home_sketches(homes: Mapping[str, Home]) -> Iterator[Sketch]:
+    """The definition of every combined home: home − Σ weight·mirror·source = 0, by axis.
+
+    Parameters
+    ----------
+    homes : mapping
+        Homes by point.
+
+    Yields
+    ------
+    Sketch
+    """
+    spread = Spread(DEFINED_MM, None)
+    for home in homes.values():
+        if not home.of:
+            continue
+        weights = home.weights()
+        for k, (axis, direction) in enumerate(AXES):
+            sources = tuple(
+                (one.source, scaled(direction, -weight[k] * one.mirror[k]))
+                for one, weight in zip(home.of, weights, strict=True)
+                if weight[k] > 0.0
+            )
+            yield Sketch(
+                Kind.HOME,
+                -1,
+                axis,
+                0.0,
+                spread,
+                projections=((home.source, direction), *sources),
+                about=(home.point,),
             )

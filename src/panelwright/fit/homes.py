@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from math import inf
+from dataclasses import dataclass, replace
+from math import hypot, inf, isinf, sqrt
 from typing import TYPE_CHECKING
 
 from panelwright.facts.problem import Problem
 from panelwright.fit.notes import left_out
-from panelwright.fit.settings import ALWAYS, BEFORE
-from panelwright.fit.sketch import Node, Vector
+from panelwright.fit.settings import ALWAYS, BEFORE, SISTER
+from panelwright.fit.sketch import SISTER_VEHICLE, Node, Vector
+from panelwright.fit.tools import LEAST_U_MM
 
 if TYPE_CHECKING:
-    from panelwright.facts.models.geometry import Point
+    from panelwright.facts.models.geometry import HomeSource, Point
     from panelwright.facts.repair import Repair
     from panelwright.fit.settings import Settings
 
 SHEET = "sheet"
 """Owner of the fixed places that a dimension sheet, a station or a contact names."""
+COMBINED = "combined homes"
+"""Owner of the homes that are the mean of several sources."""
+READ_U_MM = 1.0
+"""How surely a tape places the source of a home, for the weights of a mean alone. Common practice,
+no source."""
 SAME: Vector = (1.0, 1.0, 1.0)
 MIRRORED: Vector = (1.0, -1.0, 1.0)
 
@@ -36,12 +42,33 @@ class Home:
         Signs that make the home of it.
     shape_u_mm : Vector
         Standard uncertainty of the part's shape there by axis; 0: none, infinite: free.
+    kind : str
+        "twin", "xyz", "before", "sister", or "combined".
+    weight_u_mm : Vector
+        Standard uncertainty by which it is weighted against other sources by axis.
+    of : tuple of Home
+        What a combined home is the mean of.
     """
 
     point: str
     source: Node
     mirror: Vector
     shape_u_mm: Vector
+    kind: str = ""
+    weight_u_mm: Vector = (0.0, 0.0, 0.0)
+    of: tuple[Home, ...] = ()
+
+    def weights(self) -> tuple[Vector, ...]:
+        """Weight of each source of a combined home by axis; they add up to 1."""
+        by_axis = [_weights([one.weight_u_mm[axis] for one in self.of]) for axis in range(3)]
+        return tuple((x, y, z) for x, y, z in zip(*by_axis, strict=True))
+
+
+def _weights(u_mm: list[float]) -> list[float]:
+    """1/u² each, over their sum; alike where every source is free."""
+    each = [0.0 if isinf(u) else 1.0 / max(u, LEAST_U_MM) ** 2 for u in u_mm]
+    total = sum(each)
+    return [w / total for w in each] if total > 0.0 else [1.0 / len(each)] * len(each)
 
 
 def node_now(point: Point, settings: Settings) -> Node:
@@ -97,36 +124,70 @@ def homes_of(
     for point in repair.points:
         if not has_home(point, settings):
             continue
-        home = _home(point, repair, settings, read)
-        if isinstance(home, Home):
-            found[point.id] = home
-        else:
-            problems.append(home)
+        told = [_home(point, kind, repair, settings, read) for kind in point.homes]
+        problems += [home for home in told if isinstance(home, Problem)]
+        homes = [home for home in told if isinstance(home, Home)]
+        if homes:
+            found[point.id] = homes[0] if len(homes) == 1 else _combined(point, homes)
     for point_id, problem in tuple(_circular(found, repair)):
         del found[point_id]
         problems.append(problem)
     return found, tuple(problems)
 
 
+def _combined(point: Point, homes: list[Home]) -> Home:
+    """The weighted mean of several homes; its shape is as sure as they are together."""
+    node = Node(COMBINED, ALWAYS, point.id)
+    mean = Home(point.id, node, SAME, (0.0, 0.0, 0.0), "combined", of=tuple(homes))
+    weights = mean.weights()
+    x, y, z = (
+        sqrt(
+            sum(
+                (weight[axis] * home.shape_u_mm[axis]) ** 2
+                for weight, home in zip(weights, homes, strict=True)
+                if weight[axis] > 0.0
+            )
+        )
+        for axis in range(3)
+    )
+    return replace(mean, shape_u_mm=(x, y, z))
+
+
 def _home(
-    point: Point, repair: Repair, settings: Settings, read: frozenset[Node]
+    point: Point, kind: HomeSource, repair: Repair, settings: Settings, read: frozenset[Node]
 ) -> Home | Problem:
     where = f"point {point.id}"
-    match point.home:
+    match kind:
         case "twin":
             return _twin_home(point, repair, settings, read)
         case "xyz" if point.xyz is None:
             return left_out(where, 'home is "xyz" but xyz is left out; it has no home')
         case "xyz":
-            return Home(point.id, Node(SHEET, ALWAYS, point.id), SAME, _sheet_u(point, repair))
+            u_mm = _sheet_u(point, repair)
+            return Home(point.id, Node(SHEET, ALWAYS, point.id), SAME, u_mm, "xyz", u_mm)
+        case "sister":
+            return _sister_home(point, repair, read)
         case _:
             source = Node(point.on, BEFORE, point.id)
-            if source in read or _has_given_axis(point):
-                return Home(point.id, source, SAME, (0.0, 0.0, 0.0))
+            given = _has_given_axis(point) and "xyz" not in point.homes
+            if source in read or given:
+                return Home(point.id, source, SAME, (0.0, 0.0, 0.0), "before", _read_u(0.0))
             return left_out(
                 where,
                 'home is "before" but no reading with when = "before" reaches it; it has no home',
             )
+
+
+def _sister_home(point: Point, repair: Repair, read: frozenset[Node]) -> Home | Problem:
+    source = Node(SISTER_VEHICLE, SISTER, point.id)
+    if source not in read and all(one.point != point.id for one in repair.sisters):
+        return left_out(
+            f"point {point.id}",
+            'home is "sister" but no reading with when = "sister" reaches it, and no [[sister]] '
+            "gives its coordinates; it has no home",
+        )
+    u_mm = repair.symmetry.sister.mm
+    return Home(point.id, source, SAME, (u_mm, u_mm, u_mm), "sister", _read_u(u_mm))
 
 
 def _twin_home(
@@ -152,7 +213,15 @@ def _twin_home(
             f"it has no home: read {twin.id}",
         )
     u_mm = repair.symmetry.u.mm
-    return Home(point.id, source, MIRRORED, (u_mm, u_mm, u_mm))
+    return Home(point.id, source, MIRRORED, (u_mm, u_mm, u_mm), "twin", _read_u(u_mm, twin))
+
+
+def _read_u(shape_u_mm: float, source: Point | None = None) -> Vector:
+    """Uncertainty of a home that was measured: of its shape, and of where its source lies."""
+    given = source.u if source is not None and _has_given_axis(source) else None
+    u_mm = [READ_U_MM if u == "free" else u.mm for u in given] if given else [READ_U_MM] * 3
+    x, y, z = (hypot(shape_u_mm, u) for u in u_mm)
+    return (x, y, z)
 
 
 def _sheet_u(point: Point, repair: Repair) -> Vector:
@@ -171,7 +240,11 @@ def _has_given_axis(point: Point) -> bool:
 def _circular(homes: Mapping[str, Home], repair: Repair) -> Iterator[tuple[str, Problem]]:
     """Homes that would follow the very part that they are to place."""
     needs: dict[str, set[str]] = {}
-    for point_id, home in homes.items():
+    flat = ((point_id, one) for point_id, home in homes.items() for one in home.of or (home,))
+    told: set[str] = set()
+    for point_id, home in flat:
+        if point_id in told:
+            continue
         source, owner = repair.point_by_id.get(home.source.id), repair.point_by_id[point_id].on
         follows_part = (
             source is not None
@@ -183,6 +256,7 @@ def _circular(homes: Mapping[str, Home], repair: Repair) -> Iterator[tuple[str, 
             continue
         other = home.source.owner
         if other == owner or owner in _reachable(needs, other):
+            told.add(point_id)
             yield (
                 point_id,
                 left_out(

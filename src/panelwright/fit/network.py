@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import chain
 from typing import TYPE_CHECKING
@@ -16,14 +16,28 @@ from panelwright.facts.problem import Problem
 from panelwright.facts.repair import BODY
 from panelwright.fit.equations import Equations
 from panelwright.fit.geometry import KNOWN, Geometry, PosedPart
-from panelwright.fit.given import coordinate_sketches, node_of_coordinates, pair_sketches
-from panelwright.fit.homes import SHEET, Home, homes_of
+from panelwright.fit.given import (
+    coordinate_sketches,
+    home_sketches,
+    node_of_coordinates,
+    pair_sketches,
+    sister_sketches,
+)
+from panelwright.fit.homes import COMBINED, SHEET, Home, homes_of
+from panelwright.fit.hung import hanging
 from panelwright.fit.notes import left_out
 from panelwright.fit.numbering import Numbering, equations_of
+from panelwright.fit.pasted import copies_of, pasted_problems
 from panelwright.fit.places import named_places, neighbour
 from panelwright.fit.readings import Reader
-from panelwright.fit.settings import ALWAYS, BEFORE, Settings, parts_read, settings_of
-from panelwright.fit.sketch import Node, Sketch, Vector
+from panelwright.fit.settings import (
+    ALWAYS,
+    BEFORE,
+    Settings,
+    parts_read,
+    settings_of,
+)
+from panelwright.fit.sketch import SISTER_VEHICLE, Node, Sketch, Vector
 from panelwright.fit.starts import start_places
 from panelwright.fit.tools import Instrument, instruments
 
@@ -34,6 +48,10 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
     Indices = NDArray[np.intp]
+
+
+_ELSEWHERE = frozenset({SHEET, COMBINED, SISTER_VEHICLE})
+"""Owners of nodes that are no points of this vehicle."""
 
 
 @dataclass(frozen=True)
@@ -74,6 +92,8 @@ class Network:
     equations: Equations
     start: Floats
     problems: tuple[Problem, ...]
+    copies: Mapping[int, int] = field(default_factory=dict)
+    """Readings that were pasted in twice, and what each is a copy of."""
 
     @property
     def geometry(self) -> Geometry:
@@ -86,7 +106,7 @@ class Network:
         roots = [
             (node, number)
             for node, number in self.number.items()
-            if number < len(self.geometry.roots) and node.owner != SHEET
+            if number < len(self.geometry.roots) and node.owner not in _ELSEWHERE
         ]
         body = [number for node, number in roots if node.owner == BODY]
         return np.array(body or [number for _, number in roots], dtype=np.intp)
@@ -130,14 +150,23 @@ def network_of(repair: Repair) -> Network:
     Network
         With what had to be left out among its problems.
     """
+    hung = hanging(repair)
+    repair = hung.repair
     settings, tools = settings_of(repair), instruments(repair)
-    read, problems = Reader(repair, settings, tools).sketches()
+    copies = copies_of(repair.readings)
+    read, problems = Reader(repair, settings, tools, frozenset(copies), hung.off).sketches()
     touched = frozenset(node for sketch in read for node in sketch.nodes)
     homes, homeless = homes_of(repair, settings, touched)
     given = tuple(coordinate_sketches(repair, homes, settings))
     fixed = frozenset(_fixed_nodes(repair, homes, settings))
     known = touched | fixed | {node for sketch in given for node in sketch.nodes}
-    sketches = (*read, *given, *pair_sketches(repair, settings, known))
+    sketches = (
+        *read,
+        *given,
+        *pair_sketches(repair, settings, known),
+        *sister_sketches(repair, settings, known),
+        *home_sketches(homes),
+    )
     poses = _in_order(_poses(repair, settings, homes, sketches))
     roots = _root_nodes(sketches, poses, fixed)
     placed = _places(repair, roots, sketches)
@@ -159,10 +188,12 @@ def network_of(repair: Repair) -> Network:
         start,
         (
             *problems,
+            *pasted_problems(copies),
             *homeless,
             *_unclear(repair, settings),
             *to_confirm(repair.assumed, "point", "station", "contact", "locator"),
         ),
+        copies,
     )
 
 
@@ -277,6 +308,8 @@ def _given_place(node: Node, repair: Repair) -> Vector | None:
     if point.xyz is not None:
         return millimetres(point.xyz)
     twin = repair.point_by_id.get(point.twin) if point.twin is not None else None
+    if twin is None:
+        twin = next((other for other in repair.points if other.twin == point.id), None)
     if twin is None or twin.xyz is None:
         return None
     x, y, z = millimetres(twin.xyz)

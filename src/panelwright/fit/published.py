@@ -6,6 +6,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from panelwright.fit.adjuster_answer import Reach
     from panelwright.fit.answer import Answer, NextReading, PartFit
 
 
@@ -28,6 +29,8 @@ def as_json(answer: Answer) -> dict[str, object]:
             point.id: {"xyz_mm": point.xyz_mm, "u_mm": point.u_mm} for point in answer.points
         },
         "parts": {part.id: _part(part) for part in answer.parts},
+        "adjusters": [asdict(one) for part in answer.parts for one in part.settings],
+        "reach": [_reach(reach) for reach in answer.reach],
         "earlier": [{"part": part.id, **_part(part)} for part in answer.earlier],
         "readings": [asdict(row) for row in answer.readings],
         "next": [_next(reading) for reading in answer.next],
@@ -40,6 +43,9 @@ def as_json(answer: Answer) -> dict[str, object]:
         "iterations": answer.iterations,
         "confidence": answer.confidence,
         "suspects_note": answer.suspects_note,
+        "recheck": [asdict(one) for one in answer.recheck],
+        "sees": [asdict(row) for row in answer.sees],
+        "homes": [asdict(check) for check in answer.homes],
         "problems": [asdict(problem) for problem in answer.problems],
         "sources": [str(source) for source in answer.sources],
     }
@@ -59,6 +65,12 @@ def _part(part: PartFit) -> dict[str, object]:
         "unseen": [asdict(unseen) for unseen in part.unseen],
         "moves": [asdict(move) for move in part.moves],
     }
+
+
+def _reach(reach: Reach) -> dict[str, object]:
+    row = asdict(reach)
+    row["limited_by"] = [{**asdict(one), "kind": one.kind.value} for one in reach.limited_by]
+    return row
 
 
 def _without_id(row: dict[str, object]) -> dict[str, object]:

@@ -15,13 +15,17 @@ from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Stat
 from panelwright.fit.body import body_answer
 from panelwright.fit.datum import Adjusted
 from panelwright.fit.earlier import bare_fit, earlier_fits
+from panelwright.fit.home_conflicts import home_checks
 from panelwright.fit.homes import node_now
+from panelwright.fit.impossible import impossible
 from panelwright.fit.moves import moves_home
 from panelwright.fit.network import Network, network_of
 from panelwright.fit.next_reading import next_readings
 from panelwright.fit.origins import sources_of
 from panelwright.fit.recheck import rechecks
 from panelwright.fit.reliability import smallest_errors
+from panelwright.fit.repeats import learnt_tools, repeats_of
+from panelwright.fit.sees import what_each_sees
 from panelwright.fit.sketch import Kind
 from panelwright.fit.snooping import (
     fails_high,
@@ -36,8 +40,11 @@ from panelwright.fit.suspects import Suspects, doubts_of
 from panelwright.fit.two_places import settle
 from panelwright.fit.unseen import unseen_motions
 from panelwright.fit.verdicts import Judge, PartState, part_state
+from panelwright.fit.weak import held_weakly
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from numpy.typing import NDArray
 
     from panelwright.facts.repair import Repair
@@ -112,11 +119,24 @@ def answer(repair: Repair) -> Answer:
         iterations=adjusted.iterations,
         confidence=repair.shop.confidence,
         suspects_note=suspects.note,
-        problems=(*network.problems, *settled.problems, *advice.problems),
+        problems=(
+            *network.problems,
+            *impossible(network),
+            *settled.problems,
+            *advice.problems,
+        ),
         sources=sources_of(network),
         earlier=earlier_fits(network, adjusted, placed, judge),
         recheck=rechecks(network, adjusted, redundancy, suspects),
+        sees=what_each_sees(
+            network, adjusted, placed, tuple(state for state, _ in states), judge.confidence
+        ),
+        homes=home_checks(network, adjusted, placed),
         two_places=settled.two_places,
+        weak=held_weakly(network, adjusted, placed),
+        corrections=tuple(c for sketch in network.sketches for c in sketch.corrections),
+        repeats=repeats_of(network.sketches),
+        learnt=learnt_tools(network.sketches, network.tools),
         reach=advice.reach,
     )
 
@@ -160,7 +180,7 @@ def _readings(
     w = normalised(adjusted, redundancy)
     u_mm = network.equations.u[: len(network.sketches)]
     least = smallest_errors(redundancy[: len(u_mm)], u_mm)
-    return tuple(
+    rows = [
         ReadingRow(
             sketch.index,
             sketch.component,
@@ -174,7 +194,23 @@ def _readings(
         )
         for row, sketch in enumerate(network.sketches)
         if sketch.kind is Kind.READING
-    )
+    ]
+    return tuple(_with_copies(rows, network.copies))
+
+
+def _with_copies(rows: list[ReadingRow], copies: Mapping[int, int]) -> list[ReadingRow]:
+    """Rows of readings that were pasted in twice stand beside those that count."""
+    if not copies:
+        return rows
+    of_index: dict[int, list[ReadingRow]] = {}
+    for row in rows:
+        of_index.setdefault(row.index, []).append(row)
+    again = [
+        replace(row, index=copy, about=f"{row.about}, same as reading {original}: counts once")
+        for copy, original in copies.items()
+        for row in of_index.get(original, ())
+    ]
+    return sorted([*rows, *again], key=lambda row: row.index)
 
 
 def _datum_words(network: Network, adjusted: Adjusted) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
@@ -20,7 +20,8 @@ from panelwright.facts.models.readings import (
 from panelwright.facts.problem import Problem
 from panelwright.fit.notes import left_out
 from panelwright.fit.places import Displacement, Place, locator_directions, neighbour
-from panelwright.fit.sketch import AXES, Kind, Node, Sketch, Vector
+from panelwright.fit.settings import SISTER
+from panelwright.fit.sketch import AXES, SISTER_VEHICLE, Kind, Node, Sketch, Vector
 from panelwright.fit.span_equation import SpanAsRead
 from panelwright.fit.tools import Instrument, Spread, spread_of
 
@@ -47,12 +48,18 @@ class Reader:
     repair: Repair
     settings: Settings
     tools: Mapping[str, Instrument]
+    copies: frozenset[int] = frozenset()
+    """Readings that were pasted in twice: they are not counted again."""
+    off: Mapping[str, str] = field(default_factory=dict)
+    """Places on closures that are off, and which one that is."""
 
     def sketches(self) -> tuple[tuple[Sketch, ...], tuple[Problem, ...]]:
         """The equations of all readings, and what is wrong with those that give none."""
         sketches: list[Sketch] = []
         problems: list[Problem] = []
         for index, reading in enumerate(self.repair.readings):
+            if index in self.copies:
+                continue
             for said in self._said(index, reading):
                 if isinstance(said, Problem):
                     problems.append(said)
@@ -86,6 +93,8 @@ class Reader:
 
     def point(self, name: str, reading: Reading) -> Node:
         """The node of a point in the setting in which a reading counts."""
+        if reading.when == "sister":
+            return Node(SISTER_VEHICLE, SISTER, name)
         owner = self.repair.point_by_id[name].on
         return Node(owner, self.settings.of(reading, owner), name)
 
@@ -168,7 +177,7 @@ class Reader:
 
     def _station(self, where: str, reading: StationReading) -> Said:
         station = next((s for s in self.repair.stations if s.id == reading.station), None)
-        if station is None or reading.when == "before":
+        if station is None or reading.when != "now":
             yield self._no_place(where, "station", reading.station, reading)
             return
         for component, said, check, towards in (
@@ -213,7 +222,7 @@ class Reader:
 
     def _contact(self, where: str, reading: ContactReading) -> Said:
         contact = next((c for c in self.repair.contacts if c.id == reading.contact), None)
-        if contact is None or reading.when == "before":
+        if contact is None or reading.when != "now":
             yield self._no_place(where, "contact", reading.contact, reading)
         elif reading.state == "forced":
             yield left_out(
@@ -237,7 +246,7 @@ class Reader:
 
     def _locator(self, where: str, reading: LocatorReading) -> Said:
         locator = next((p for p in self.repair.locators if p.id == reading.locator), None)
-        if locator is None or reading.when == "before":
+        if locator is None or reading.when != "now":
             yield self._no_place(where, "locator", reading.locator, reading)
             return
         along, across = locator_directions(locator)
@@ -262,11 +271,24 @@ class Reader:
         yield replace(sketch, in_words=said)
 
     def _no_place(self, where: str, kind: str, name: str, reading: Reading) -> Problem:
+        if reading.when == "sister":
+            return left_out(
+                where,
+                f"{kind} {name!r} was read on a sister vehicle: kept, but it says nothing about "
+                "where the part is here",
+            )
         if reading.when == "before":
             return left_out(
                 where,
                 f"{kind} {name!r} was read before the part came off: kept, but it says nothing "
                 "about where the part is now",
+            )
+        closure = self.repair.part_by_id.get(self.off.get(f"{kind} {name}", ""))
+        if closure is not None:
+            return left_out(
+                where,
+                f"{closure.label} is off: {kind} {name!r} does not count until it hangs (event "
+                'kind = "hung"); read it again then',
             )
         if name in self.repair.assumed.ids(kind):
             return left_out(

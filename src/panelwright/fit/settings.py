@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
 
 BEFORE = 0
+SISTER = -2
+"""Setting of everything that was read on a sister vehicle."""
 ALWAYS = -1
 """Setting of what stays where it is: the body, and parts that are kept and not fitted."""
 _STAYING = frozenset({"keep", "inspect"})
@@ -61,6 +63,8 @@ class Settings:
 
     def of(self, reading: Reading, part: str) -> int:
         """The setting of `part` in which a reading counts."""
+        if reading.when == "sister":
+            return SISTER
         if part in self.staying:
             return ALWAYS
         if reading.when == "before":
@@ -82,7 +86,7 @@ class Settings:
     def is_unclear(self, reading: Reading, part: str) -> bool:
         """Whether a reading could belong to more than one setting and does not say which."""
         several = part not in self.staying and self.latest.get(part, 1) > 1
-        says = reading.setting is not None or reading.at is not None or reading.when == "before"
+        says = reading.setting is not None or reading.at is not None or reading.when != "now"
         return several and not says
 
 

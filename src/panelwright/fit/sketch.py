@@ -10,6 +10,9 @@ from panelwright.fit.tools import Spread
 
 Vector = tuple[float, float, float]
 
+SISTER_VEHICLE = "sister vehicle"
+"""Owner of all nodes that were read on a sister vehicle."""
+
 AXES: tuple[tuple[str, Vector], ...] = (
     ("x", (1.0, 0.0, 0.0)),
     ("y", (0.0, 1.0, 0.0)),
@@ -35,6 +38,10 @@ class Kind(Enum):
     """A coordinate that was given with an uncertainty."""
     PAIR = auto()
     """An undamaged pair that should lie mirror-wise."""
+    SISTER = auto()
+    """A point of a sister vehicle: its coordinates, or where the same point lies on this one."""
+    HOME = auto()
+    """A home that is the weighted mean of several sources: a definition, no observation."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +95,8 @@ class Sketch:
     def words(self) -> str:
         """What was read: the points of a span, or the place and the component."""
         if self.distances:
-            return " less ".join(f"{a.id} to {b.id}" for _, a, b in self.distances)
+            said = " less ".join(f"{a.id} to {b.id}" for _, a, b in self.distances)
+            return f"{said} ({SISTER_VEHICLE})" if self.nodes[0].owner == SISTER_VEHICLE else said
         if self.levelled is not None:
             return f"{self.levelled.id}, {self.component}"
         return f"{self.projections[0][0].id}, {self.component}" if self.projections else ""

@@ -1,8 +1,7 @@
-"""Which readings do not fit the others: data snooping, and the test of all together.
+"""How well readings fit together: redundancy, w of each, and the test of all together.
 
-A reading's w is its residual over the residual's own standard uncertainty. The reading with the
-largest |w| above the critical value is left out, the network adjusted again, and so on. Where two
-readings share the largest |w| the fault cannot be told from one to the other.
+A reading's w is its residual over the residual's own standard uncertainty. What is looked for with
+it stands in `suspects`.
 
 References
 ----------
@@ -12,28 +11,24 @@ W. Baarda, A Testing Procedure for Use in Geodetic Networks, Netherlands Geodeti
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy.special import gammaincinv
 
-from panelwright.fit.answer import GlobalTest, Status
-from panelwright.fit.datum import Adjusted, adjust
+from panelwright.fit.answer import GlobalTest
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from panelwright.fit.equations import Equations
+    from panelwright.fit.datum import Adjusted
 
     Floats = NDArray[np.float64]
-    Indices = NDArray[np.intp]
 
 CRITICAL_W = 3.2905
 """Two-sided 0.1 % of the normal distribution."""
 LEAST_REDUNDANCY = 1e-9
 """Below it no other reading checks this one."""
-_TIE = 1e-6
 
 
 def redundancy_of(adjusted: Adjusted) -> Floats:
@@ -157,70 +152,3 @@ def fails_high(test: GlobalTest) -> bool:
     bool
     """
     return test.high is not None and test.statistic > test.high
-
-
-@dataclass(frozen=True)
-class Suspects:
-    """Equations whose readings do not fit the others, and what to say where that is unclear."""
-
-    rows: frozenset[int]
-    note: str
-
-
-NOT_LOCATABLE = "a reading is wrong but it cannot be located: take another reading, or repeat all"
-
-
-NOT_CONVERGED = (
-    "the readings contradict each other so much that no place fits them: look for a misread length "
-    "or a wrong point, and check the rough coordinates"
-)
-
-
-def suspects_of(
-    equations: Equations, start: Adjusted, frame: Indices, is_reading: NDArray[np.bool_]
-) -> Suspects:
-    """Find the readings that do not fit, one after the other.
-
-    Parameters
-    ----------
-    equations : Equations
-    start : Adjusted
-        With all readings.
-    frame : array of int
-        Nodes that inner constraints are taken over.
-    is_reading : array of bool, shape (m,)
-        Which observations may be suspected.
-
-    Returns
-    -------
-    Suspects
-        `rows` count the observations.
-    """
-    kept = np.ones(equations.count, dtype=bool)
-    readings = np.zeros(equations.count, dtype=bool)
-    readings[: len(is_reading)] = is_reading
-    adjusted = start
-    found: list[int] = []
-    while adjusted.status is Status.CONVERGED:
-        worst, note = _worst(adjusted, readings[kept])
-        if worst is None:
-            return Suspects(frozenset(found), note)
-        row = int(np.flatnonzero(kept)[worst])
-        found.append(row)
-        kept[row] = False
-        without = replace(equations, kept=kept.copy())
-        adjusted = adjust(without, adjusted.x, frame)
-    return Suspects(frozenset(found), NOT_CONVERGED)
-
-
-def _worst(adjusted: Adjusted, readings: NDArray[np.bool_]) -> tuple[int | None, str]:
-    """The reading that fits worst, if it is beyond doubt; else None and why."""
-    w = np.nan_to_num(np.abs(normalised(adjusted, redundancy_of(adjusted))))
-    of_readings = np.where(readings, w, 0.0)
-    if not len(w) or of_readings.max(initial=0.0) <= CRITICAL_W:
-        return None, ""
-    worst = int(np.argmax(of_readings))
-    tied = np.sum(np.abs(w - w[worst]) <= _TIE * w[worst]) > 1
-    if adjusted.dof <= 1 or tied:
-        return None, NOT_LOCATABLE
-    return worst, ""

@@ -242,7 +242,7 @@ def body_groups(network: Network) -> tuple[tuple[int, ...], ...]:
     """
     groups: dict[tuple[Kind, tuple[str, ...]], list[int]] = {}
     for row, sketch in enumerate(network.sketches):
-        if sketch.kind is not Kind.READING:
+        if sketch.kind not in (Kind.READING, Kind.HOME):
             groups.setdefault((sketch.kind, sketch.about), []).append(row)
     return tuple(tuple(rows) for rows in groups.values())
 

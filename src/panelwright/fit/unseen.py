@@ -42,7 +42,7 @@ def unseen_motions(state: PartState, network: Network) -> tuple[Unseen, ...]:
         Motions that nothing holds (`u_mm` None) as 1 mm at the place that moves most; weak ones,
         weakest first, as one standard uncertainty.
     """
-    scale = _metric(state)
+    scale = metric(state)
     nothing = _span(state.undetermined * scale[:, None])
     found = [_unseen(state, motion / scale, weak=False) for motion in _plain_motions(nothing)]
     weak = _weak(state, network, scale, nothing)
@@ -50,8 +50,18 @@ def unseen_motions(state: PartState, network: Network) -> tuple[Unseen, ...]:
     return tuple(found)
 
 
-def _metric(state: PartState) -> Floats:
-    """Weights that make a turn comparable with a shift: by the radius of the part."""
+def metric(state: PartState) -> Floats:
+    """Weights that make a turn comparable with a shift: by the radius of the part.
+
+    Parameters
+    ----------
+    state : PartState
+
+    Returns
+    -------
+    array, shape (6,)
+        1 for a shift [1], the radius for a turn [mm per rad].
+    """
     arms = state.home - state.home.mean(axis=0)
     radius = max(float(np.sqrt(np.mean(np.sum(arms**2, axis=1)))), 1.0)
     return np.array([1.0, 1.0, 1.0, radius, radius, radius])
@@ -111,7 +121,7 @@ def _unseen(state: PartState, motion: Floats, *, weak: bool) -> Unseen:
     sizes = np.linalg.norm(effects, axis=1)
     worst = int(np.argmax(sizes))
     u_mm = float(sizes[worst]) if weak else None
-    if not weak and sizes[worst] < _NOUGHT * float(np.linalg.norm(motion * _metric(state))):
+    if not weak and sizes[worst] < _NOUGHT * float(np.linalg.norm(motion * metric(state))):
         return _turn_about_its_places(motion)
     if not weak:
         motion = motion / sizes[worst]

@@ -266,7 +266,7 @@ def _racked(course: Course) -> bool:
 
 
 def _old_points(course: Course) -> bool:
-    return any(p.home == "before" and p.on in course.order for p in course.repair.points)
+    return any("before" in p.homes and p.on in course.order for p in course.repair.points)
 
 
 _CONDITIONS: dict[str, Callable[[Course], bool]] = {

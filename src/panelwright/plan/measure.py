@@ -110,7 +110,7 @@ _MEASURES: dict[str, Callable[[Course, Thing], float]] = {
     "rivet": lambda c, t: sum(rivets_of(c, joint) for joint in _remade(c, t)),
     "carried": _carried,
     "body-point": lambda c, _: sum(point.on == "body" for point in c.repair.points),
-    "old-point": lambda c, _: sum(p.home == "before" for p in c.repair.points),
+    "old-point": lambda c, _: sum("before" in p.homes for p in c.repair.points),
     "part-point": _points,
     "station": _stations,
     "pad": lambda c, t: sum(pad.part in t.parts for pad in c.repair.pads),

@@ -22,6 +22,7 @@ from panelwright.facts.repair import Repair, repair_of
 from panelwright.record import Unanswered
 from panelwright.web.asking import Asking
 from panelwright.web.kept import Kept
+from panelwright.web.worded import reasons
 from panelwright.web.work import Failed, Job, Work
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ READS: Mapping[Question, frozenset[str]] = {
     Question.JOINTS: frozenset({"procedure", "shop", "parts", "joints", "rivets", "adhesives"}),
     Question.FIT: frozenset(
         {"shop", "symmetry", "parts", "points", "tools", "readings", "stations", "contacts"}
-        | {"locators", "blocked", "events", "adjusters"}
+        | {"locators", "blocked", "sisters", "events", "adjusters", "conditions"}
     ),
     Question.BOND: frozenset(
         {"repair", "shop", "conditions", "parts", "joints", "adhesives", "lamps", "heatings"}
@@ -262,4 +263,4 @@ def _asked(room: Callable[[Repair], T], repair: Repair) -> T | Unanswered:
     try:
         return room(repair)
     except Unanswerable as error:
-        return Unanswered(error.why)
+        return Unanswered(reasons(repair, error.why))

@@ -178,7 +178,7 @@ def _pairs(repair: Repair) -> Iterator[tuple[Point, Point]]:
 def _old_places(repair: Repair) -> Iterator[tuple[Point, Point, str]]:
     body = [p for p in repair.points if p.on == BODY and not p.damaged]
     for point in repair.points:
-        if point.home != "before" or point.on == BODY:
+        if "before" not in point.homes or point.on == BODY:
             continue
         near = sorted(body, key=lambda other: _length(point, other) or math.inf)
         for other in near[:REACHES]:

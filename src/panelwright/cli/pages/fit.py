@@ -6,11 +6,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from panelwright.cli.pages.fit_adjusters import adjusters_block, what_to_do
+from panelwright.cli.pages.fit_checks import (
+    homes_section,
+    openings_table,
+    recheck_section,
+    sees_section,
+)
 from panelwright.cli.text import bullet, bullets, heading, table, wrap
 from panelwright.cli.text import page as laid_out
 from panelwright.fit.answer import BodyStatus, Verdict
 from panelwright.fit.body import body_words
-from panelwright.fit.words import joined, move_words, unseen_words
+from panelwright.fit.recheck import recheck_words
+from panelwright.fit.words import unseen_words
 from panelwright.quantities import Units, show_length, show_length_with_u
 from panelwright.sources import marks
 
@@ -20,7 +28,6 @@ if TYPE_CHECKING:
     from panelwright.fit.answer import (
         Answer,
         HomedPoint,
-        Move,
         NextReading,
         PartFit,
         ReadingRow,
@@ -57,7 +64,7 @@ def _chance(p: float | None) -> str:
 
 def _body_words(answer: Answer, units: Units) -> str:
     body = answer.body
-    return body_words(body.status, body.pairs, body.sheet, units)
+    return body_words(body.status, body.pairs, body.sheet, units, openings=body.openings)
 
 
 def _next_words(reading: NextReading, units: Units) -> str:
@@ -70,10 +77,6 @@ def _share(gain: float) -> str:
     return f"{100.0 * gain:.0f} %" if gain >= 0.01 else "less than 1 %"
 
 
-def _move_words(move: Move, units: Units) -> str:
-    return move_words(move.place, np.array(move.along) * move.by_mm, units)
-
-
 def _judged(part: PartFit) -> list[HomedPoint | StationFit]:
     return [*part.points, *part.stations]
 
@@ -81,31 +84,32 @@ def _judged(part: PartFit) -> list[HomedPoint | StationFit]:
 def _part_instruction(part: PartFit, answer: Answer, units: Units) -> str:
     verdicts = [place.verdict for place in _judged(part)]
     name = part.label or part.id
-    pushes = bullets([_move_words(move, units) for move in part.moves], indent=2)
+    does, lines = what_to_do(part, units)
+    if answer.body.first:
+        return bullet(f"{name}: leave it where it is: the body comes first.")
     if part.verdict is Verdict.INSIDE:
         return bullet(f"{name}: it is where it belongs. Pin it, then measure once more.")
     if part.swings and Verdict.OUTSIDE not in verdicts:
         free = next(motion for motion in part.unseen if motion.u_mm is None)
         said = unseen_words(free.place, np.array(free.along), None, units)
         return bullet(f"{name}: do not pin it yet; {said}.")
-    if part.moves and Verdict.OUTSIDE in verdicts:
-        return f"{bullet(f'{name}: move it, then read again as a new dry fit:')}\n{pushes}"
+    if lines and Verdict.OUTSIDE in verdicts:
+        return f"{bullet(f'{name}: {does}, then read again as a new dry fit:')}\n{lines}"
     helpful = [_next_words(reading, units) for reading in answer.next if reading.gain >= LITTLE]
     if helpful:
         return bullet(f"{name}: not proven yet. Next, {helpful[0]}.")
-    if part.moves:
-        return f"{bullet(f'{name}: near its limit; to bring it home:')}\n{pushes}"
-    return bullet(f"{name}: not proven, and no reading known here would prove it; see below.")
+    near = bullet(f"{name}: near its limit; to bring it home:")
+    unproven = f"{name}: not proven, and no reading known here would prove it; see below."
+    return f"{near}\n{lines}" if lines else bullet(unproven)
 
 
 def _instruction(answer: Answer, units: Units) -> str:
     lines = []
     if answer.body.status is BodyStatus.RACKED:
         lines.append(bullet(f"Structure before skin: {_body_words(answer, units)}."))
-    suspects = [row.about for row in answer.readings if row.suspect]
-    if suspects:
-        which = joined(list(dict.fromkeys(suspects)))
-        lines.append(bullet(f"Recheck {which}: it does not fit the rest."))
+    lines += [
+        bullet(f"Recheck {recheck_words(one, units)}") for one in answer.recheck if one.located
+    ]
     if answer.suspects_note:
         lines.append(bullet(f"{answer.suspects_note[:1].upper()}{answer.suspects_note[1:]}."))
     lines += [_part_instruction(part, answer, units) for part in answer.parts]
@@ -129,6 +133,7 @@ def _body(answer: Answer, units: Units) -> str:
         heading("Is the body itself true?"),
         wrap(f"{answer.body.status}: {_body_words(answer, units)}."),
         table(("pair", "x differs", "y differs", "z differs"), rows, align="<>>>") if rows else "",
+        openings_table(answer.body, units),
     )
 
 
@@ -168,7 +173,7 @@ def _place(part: PartFit, units: Units) -> str:
     )
 
 
-def _part(part: PartFit, units: Units) -> Iterator[str]:
+def _part(part: PartFit, answer: Answer, units: Units) -> Iterator[str]:
     yield heading(f"{part.label or part.id}, dry fit {part.setting}")
     yield wrap(_place(part, units))
     if part.points:
@@ -178,6 +183,7 @@ def _part(part: PartFit, units: Units) -> Iterator[str]:
     if part.stations:
         header = ("gap and flush at", "gap", "flush", "chance inside", "verdict", "note")
         yield table(header, [_station_row(s, units) for s in part.stations], align="<>>><<")
+    yield from adjusters_block(part, answer, units)
     if part.moves:
         yield "\n".join(wrap(caution, indent=2) for caution in CAUTIONS[:2])
     if part.unseen:
@@ -188,15 +194,7 @@ def _part(part: PartFit, units: Units) -> Iterator[str]:
         )
 
 
-def _recheck(answer: Answer, units: Units) -> str:
-    suspects = [row for row in answer.readings if row.suspect]
-    if not suspects:
-        return ""
-    rows = [_reading_row(row, units) for row in suspects]
-    return laid_out(heading("Recheck"), table(READING_HEADER, rows, align="<<>>>"))
-
-
-READING_HEADER = ("reading", "of", "residual", "w", "redundancy", "note")
+READING_HEADER = ("reading", "of", "residual", "w", "redundancy", "error noticed from", "note")
 
 
 def _reading_row(row: ReadingRow, units: Units) -> tuple[str, ...]:
@@ -206,7 +204,8 @@ def _reading_row(row: ReadingRow, units: Units) -> tuple[str, ...]:
         show_length(row.residual_mm, units, 0.1),
         NOTHING if row.w is None else f"{row.w:.2f}",
         f"{row.redundancy:.2f}",
-        "recheck" if row.suspect else "",
+        NOTHING if row.mdb_mm is None else show_length(row.mdb_mm, units),
+        "recheck" if row.suspect else "" if row.checked else "nothing checks it",
     )
 
 
@@ -244,7 +243,7 @@ def _figures(answer: Answer, units: Units) -> str:
     return laid_out(
         heading("Figures"),
         bullets(said),
-        table(READING_HEADER, [_reading_row(row, units) for row in answer.readings], align="<<>>>")
+        table(READING_HEADER, [_reading_row(row, units) for row in answer.readings], align="<<>>>>")
         if answer.readings
         else "",
     )
@@ -283,8 +282,10 @@ def page(answer: Answer, units: Units) -> str:
     return laid_out(
         _instruction(answer, units),
         _body(answer, units),
-        *(laid_out(*_part(part, units)) for part in answer.parts),
-        _recheck(answer, units),
+        *(laid_out(*_part(part, answer, units)) for part in answer.parts),
+        recheck_section(answer, units),
+        sees_section(answer, units),
+        homes_section(answer, units),
         _next(answer, units),
         _problems(answer),
         _figures(answer, units),

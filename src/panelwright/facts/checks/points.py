@@ -12,6 +12,20 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from panelwright.facts.models.document import Document
+    from panelwright.facts.models.geometry import Point
+
+
+def _home_fits(where: str, point: Point) -> Iterator[Problem]:
+    if "twin" in point.homes and point.twin is None:
+        yield Problem(f"{where}.home", "home is the twin, but no twin is named")
+    if "xyz" in point.homes and point.xyz is None:
+        yield Problem(f"{where}.home", "home is xyz, but no xyz is given")
+    if point.home is not None and not point.homes:
+        yield Problem(
+            f"{where}.home",
+            'home is an empty list; expected one or more of "twin", "xyz", '
+            '"before", "sister", or leave it out',
+        )
 
 
 def points_fit(document: Document) -> Iterator[Problem]:
@@ -31,10 +45,7 @@ def points_fit(document: Document) -> Iterator[Problem]:
                     f"{where}.twin",
                     f"{point.twin!r} has {twins[point.twin]!r} as its own twin, not {point.id!r}",
                 )
-        if point.home == "twin" and point.twin is None:
-            yield Problem(f"{where}.home", "home is the twin, but no twin is named")
-        if point.home == "xyz" and point.xyz is None:
-            yield Problem(f"{where}.home", "home is xyz, but no xyz is given")
+        yield from _home_fits(where, point)
     places = (
         ("station", [(s.part, s.beside) for s in document.station]),
         ("contact", [(c.part, c.against) for c in document.contact]),
@@ -52,6 +63,8 @@ def points_fit(document: Document) -> Iterator[Problem]:
                 )
             if part == beside:
                 yield Problem(f"{table}[{number}]", f"{part!r} cannot be its own neighbour")
+    for number, sister in enumerate(document.sister):
+        yield from missing(f"sister[{number}].point", sister.point, points, "point")
     for number, blocked in enumerate(document.blocked):
         yield from missing(f"blocked[{number}].from", blocked.from_, points, "point")
         yield from missing(f"blocked[{number}].to", blocked.to, points, "point")

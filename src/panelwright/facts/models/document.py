@@ -14,6 +14,7 @@ from panelwright.facts.models.geometry import (
     Contact,
     Locator,
     Point,
+    Sister,
     Station,
     Tool,
 )
@@ -48,6 +49,7 @@ class Document(Table):
     contact: tuple[Contact, ...] = ()
     locator: tuple[Locator, ...] = ()
     blocked: tuple[Blocked, ...] = ()
+    sister: tuple[Sister, ...] = ()
     event: tuple[Event, ...] = ()
     adjuster: tuple[Adjuster, ...] = ()
     adhesive: tuple[Adhesive, ...] = ()

@@ -18,7 +18,8 @@ from panelwright.facts.models.base import (
 )
 from panelwright.quantities import Length
 
-Home = Literal["twin", "xyz", "before"]
+HomeSource = Literal["twin", "xyz", "before", "sister"]
+"""Mirror image of the twin, dimension sheet, old part before it came off, a sister vehicle."""
 
 
 class AxisTolerance(Table):
@@ -42,7 +43,8 @@ class Point(Assumable):
     u: Annotated[tuple[Spread, Spread, Spread], BeforeValidator(_three)] | None = None
     """Standard uncertainty by axis, mm; left out: free, and xyz is only a place to start from."""
     twin: Name | None = None
-    home: Home | None = None
+    home: HomeSource | tuple[HomeSource, ...] | None = None
+    """Where it belongs; of several, the weighted mean counts and the sources are compared."""
     tolerance: PositiveLength | AxisTolerance | None = None
     damaged: bool = False
     name: str | None = None
@@ -53,6 +55,24 @@ class Point(Assumable):
     def label(self) -> str:
         """What people call it."""
         return self.name or self.id
+
+    @property
+    def homes(self) -> tuple[HomeSource, ...]:
+        """The sources of its home, each once."""
+        if self.home is None:
+            return ()
+        return (self.home,) if isinstance(self.home, str) else tuple(dict.fromkeys(self.home))
+
+
+class Sister(Table):
+    """`[[sister]]`: where a point lies on another sound vehicle of the same build."""
+
+    point: Name
+    xyz: Position
+    u: Annotated[tuple[Spread, Spread, Spread], BeforeValidator(_three)] | None = None
+    """Standard uncertainty by axis, mm; left out: 1 mm."""
+    vehicle: str | None = None
+    """Which one it was."""
 
 
 ToolKind = Literal["tape", "tram", "caliper", "gauge", "level", "photo"]

@@ -62,6 +62,8 @@ class Shop(Table):
 
 
 class Symmetry(Table):
-    """`[symmetry]`: how alike the two sides of the body are."""
+    """`[symmetry]`: how alike the two sides of the body are, and two vehicles of one build."""
 
     u: NonNegativeLength = Length.parse("1 mm")
+    sister: NonNegativeLength = Length.parse("1 mm")
+    """Standard uncertainty by which a point of a sound sister vehicle lies elsewhere, each axis."""

@@ -23,7 +23,8 @@ class _Reading(Table):
     with_: Annotated[Name | None, Field(alias="with")] = None
     u: NonNegativeLength | None = None
     """Replaces the tool's own seating and reading uncertainty."""
-    when: Literal["before", "now"] = "now"
+    when: Literal["before", "now", "sister"] = "now"
+    """Before the old part came off, now, or on a sound sister vehicle."""
     setting: Annotated[int, Field(ge=1)] | None = None
     temperature: Temperature | None = None
     """Of the metal, where it was not near 20 °C; counts for spans."""
