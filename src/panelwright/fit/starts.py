@@ -15,6 +15,7 @@ import numpy as np
 
 from panelwright.fit.adjust import solve
 from panelwright.fit.distance_geometry import onto, places_from_distances
+from panelwright.fit.local_fit import fitted, values_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -27,6 +28,9 @@ if TYPE_CHECKING:
 _DIRECTIONS = np.concatenate([np.eye(3), -np.eye(3)])
 _ENOUGH = 3
 """Spans that place a point, up to its mirror image."""
+_ROUGHLY_MM = 10.0
+_WELL = 4.0
+_SWEEPS = 3
 _MOST_SPANS = 40
 """More spans to one point than this do not place it any better to start from."""
 
@@ -52,14 +56,69 @@ def start_places(
     if not waiting:
         return {}
     told = tuple(sketches)
-    places = {**placed, **_read_places(waiting, told)}
+    read = {**placed, **_read_places(waiting, told)}
+    left = [node for node in waiting if node not in read]
     spans = _Spans.of(told)
-    left = [node for node in waiting if node not in places]
-    while left:
-        left = _one_by_one(left, places, spans)
-        if left:
-            left = _together(left, places, spans)
-    return {node: places[node] for node in waiting}
+    about = [sketch for sketch in told if not waiting.keys().isdisjoint(sketch.nodes)]
+    least, best = np.inf, read
+    for first in (_one_by_one, _leave_all):
+        places = dict(read)
+        remaining = left
+        while remaining:
+            remaining = first(remaining, places, spans)
+            if remaining:
+                remaining = _together(remaining, places, spans)
+        _put_right(left, about, places)
+        missed = _missed(about, places)
+        if missed < least:
+            least, best = missed, places
+        if missed < _WELL * len(about):
+            break
+    return {node: best[node] for node in waiting}
+
+
+def _put_right(left: list[Node], about: list[Sketch], places: dict[Node, Floats]) -> None:
+    """Try nodes that do not fit what is said of them from six sides and beyond their mirror."""
+    said: dict[Node, list[Sketch]] = {node: [] for node in left}
+    for sketch in about:
+        if all(node in places for node in sketch.nodes):
+            for node in dict.fromkeys(sketch.nodes):
+                if node in said:
+                    said[node].append(sketch)
+    for _ in range(_SWEEPS):
+        wrong = [node for node in left if _missed(said[node], places) > _WELL * len(said[node])]
+        if not wrong:
+            return
+        for node in wrong:
+            places[node] = _tried(node, said[node], places)
+
+
+def _tried(node: Node, sketches: list[Sketch], places: Mapping[Node, Floats]) -> Floats:
+    """The best of a node's places, by all that is said of it, with the others held."""
+    wanted = np.array([sketch.observed_mm for sketch in sketches])
+    u_mm = np.array([max(sketch.spread.u_mm, _ROUGHLY_MM) for sketch in sketches])
+    ends = [places[n] for s in sketches for n in s.nodes if n != node]
+    middle = np.mean(ends, axis=0) if ends else places[node]
+    reach = float(np.linalg.norm(places[node] - middle)) or 1000.0
+    begins = [places[node], *(middle + reach * direction for direction in _DIRECTIONS)]
+    tries = [fitted(sketches, places.__getitem__, {node: begin}, wanted, u_mm) for begin in begins]
+    return min(tries, key=lambda tried: tried.sum_of_squares).x
+
+
+def _leave_all(left: list[Node], _places: dict[Node, Floats], _spans: _Spans) -> list[Node]:
+    """Place nothing by itself."""
+    return left
+
+
+def _missed(sketches: list[Sketch], places: Mapping[Node, Floats]) -> float:
+    """Sum of squares by which readings miss at given places, each held to 10 mm at most [1]."""
+    known = [sketch for sketch in sketches if all(node in places for node in sketch.nodes)]
+    if not known:
+        return 0.0
+    values, _ = values_of(known, places.__getitem__, {})
+    wanted = np.array([sketch.observed_mm for sketch in known])
+    u_mm = np.array([max(sketch.spread.u_mm, _ROUGHLY_MM) for sketch in known])
+    return float(np.sum(((values - wanted) / u_mm) ** 2))
 
 
 def _read_places(waiting: Mapping[Node, None], sketches: tuple[Sketch, ...]) -> dict[Node, Floats]:

@@ -14,12 +14,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.adjust import solve
+from panelwright.facts.repair import BODY
 from panelwright.fit.answer import Status, TwoPlaces
 from panelwright.fit.datum import Adjusted, adjust
 from panelwright.fit.geometry import KNOWN
-from panelwright.fit.homes import SHEET
+from panelwright.fit.local_fit import fitted, values_of
 from panelwright.fit.notes import left_out
+from panelwright.fit.snooping import fails_high, global_test
 from panelwright.fit.spread import vector
 from panelwright.fit.words import joined
 
@@ -78,30 +79,38 @@ def settle(network: Network) -> Settled:
     found: list[TwoPlaces] = []
     tried = 0
     for group in _groups(network):
-        xyz = network.geometry.place(adjusted.x).xyz
-        other = _other_side(network, group, xyz)
-        if other is None or tried >= MOST_TRIES:
-            continue
-        tried += 1
-        start = adjusted.x.copy()
         numbers = [network.number[node] for node in group.nodes]
         unknown = network.geometry.unknown[numbers]
-        start[unknown] = other
+        xyz = network.geometry.place(adjusted.x).xyz
+        other = _other_side(network, group, xyz, adjusted.residual)
+        if other is None or not _is_held(adjusted, unknown):
+            continue
+        is_told = _is_told_apart(network, group.nodes, xyz[numbers], other.xyz)
+        if is_told and (other.cost > -FITS_AS_WELL or not fails_high(global_test(adjusted))):
+            if other.cost < FITS_AS_WELL:
+                found.append(_told(network, group.nodes, xyz[numbers], other.xyz))
+            continue
+        if tried >= MOST_TRIES:
+            continue
+        tried += 1
+        start = network.start.copy()
+        start[unknown] = other.xyz
         there = adjust(network.equations, start, network.frame)
         if there.status is not Status.CONVERGED:
             continue
         gain = adjusted.sum_of_squares - there.sum_of_squares
-        places = [network.geometry.place(x).xyz[numbers] for x in (adjusted.x, there.x)]
-        if float(np.linalg.norm(places[1] - places[0], axis=1).max()) < APART_MM:
+        beyond = network.geometry.place(there.x).xyz[numbers]
+        if float(np.linalg.norm(beyond - xyz[numbers], axis=1).max()) < APART_MM:
             continue
-        if gain > FITS_AS_WELL:
-            network, adjusted = replace(network, start=start), there
-        elif gain > -FITS_AS_WELL and _is_held(adjusted, unknown):
-            told = _told(network, group.nodes, places[0], places[1])
-            if told.settled and _nearer(network, group.nodes, places[1], places[0]):
+        if is_told and fails_high(global_test(there)):
+            continue  # neither fits: what somebody said of the place counts
+        if gain > FITS_AS_WELL or _is_told_apart(network, group.nodes, beyond, xyz[numbers]):
+            if gain > -FITS_AS_WELL:
                 network, adjusted = replace(network, start=start), there
-                told = _told(network, group.nodes, places[1], places[0])
-            found.append(told)
+            beyond = xyz[numbers]
+        if abs(gain) < FITS_AS_WELL:
+            here = network.geometry.place(adjusted.x).xyz[numbers]
+            found.append(_told(network, group.nodes, here, beyond))
     return Settled(network, adjusted, tuple(found))
 
 
@@ -117,6 +126,7 @@ class _Group:
     """Points that are tried together, and all that is said of them."""
 
     nodes: tuple[Node, ...]
+    rows: tuple[int, ...]
     sketches: tuple[Sketch, ...]
 
     @property
@@ -127,6 +137,14 @@ class _Group:
         return [node for node in dict.fromkeys(ends) if node not in own]
 
 
+@dataclass(frozen=True)
+class _Beyond:
+    """Places beyond the mirror, shape (k, 3) [mm], and what they add to the sum of squares."""
+
+    xyz: Floats
+    cost: float
+
+
 def _groups(network: Network) -> Iterator[_Group]:
     """Free points each by itself, then those without a rough place that hang together."""
     roots = len(network.geometry.roots)
@@ -135,39 +153,43 @@ def _groups(network: Network) -> Iterator[_Group]:
         for node, number in network.number.items()
         if number < roots
         and not node.place
-        and node.owner != SHEET
+        and (node.owner == BODY or node.owner in network.repair.part_by_id)
         and bool((network.geometry.unknown[number] != KNOWN).all())
     ]
     said = _said_of(network, frozenset(free))
     for node in free:
-        yield _Group((node,), tuple(said.get(node, ())))
+        yield _group_of(network, (node,), said)
     bare = {node: None for node in free if network.rough(node) is None}
     while bare:
         first = next(iter(bare))
         group, stack = {first: None}, [first]
         while stack:
-            near = (n for s in said.get(stack.pop(), ()) for _, a, b in s.distances for n in (a, b))
-            for other in near:
+            spans = (network.sketches[row].distances for row in said.get(stack.pop(), ()))
+            for other in (n for terms in spans for _, a, b in terms for n in (a, b)):
                 if other in bare and other not in group:
                     group[other] = None
                     stack.append(other)
         bare = {node: None for node in bare if node not in group}
         if len(group) > 1:
-            about = {id(s): s for node in group for s in said.get(node, ())}
-            yield _Group(tuple(group), tuple(about.values()))
+            yield _group_of(network, tuple(group), said)
 
 
-def _said_of(network: Network, nodes: frozenset[Node]) -> dict[Node, list[Sketch]]:
-    """Everything that was read or is given of each node."""
-    found: dict[Node, list[Sketch]] = {}
-    for sketch in network.sketches:
+def _group_of(network: Network, nodes: tuple[Node, ...], said: dict[Node, list[int]]) -> _Group:
+    rows = tuple(dict.fromkeys(row for node in nodes for row in said.get(node, ())))
+    return _Group(nodes, rows, tuple(network.sketches[row] for row in rows))
+
+
+def _said_of(network: Network, nodes: frozenset[Node]) -> dict[Node, list[int]]:
+    """Rows of everything that was read or is given of each node."""
+    found: dict[Node, list[int]] = {}
+    for row, sketch in enumerate(network.sketches):
         for node in dict.fromkeys(sketch.nodes):
             if node in nodes:
-                found.setdefault(node, []).append(sketch)
+                found.setdefault(node, []).append(row)
     return found
 
 
-def _other_side(network: Network, group: _Group, xyz: Floats) -> Floats | None:
+def _other_side(network: Network, group: _Group, xyz: Floats, weighted: Floats) -> _Beyond | None:
     """The group beyond the plane of the points that it hangs on, where that looks possible."""
     numbers = [network.number[node] for node in group.ends]
     if len(numbers) < 3:
@@ -181,74 +203,50 @@ def _other_side(network: Network, group: _Group, xyz: Floats) -> Floats | None:
     mirrored: Floats = own - 2.0 * np.outer((own - middle) @ normal, normal)
     if float(np.linalg.norm(mirrored - own, axis=1).max()) < APART_MM:
         return None
-    return _with_the_rest_held(network, group, xyz, mirrored)
+    return _with_the_rest_held(network, group, (xyz, weighted), mirrored)
 
 
 def _with_the_rest_held(
-    network: Network, group: _Group, xyz: Floats, start: Floats
-) -> Floats | None:
-    """The group's best places near a start with all else as it is; None where nothing fits."""
+    network: Network, group: _Group, adjusted: tuple[Floats, Floats], start: Floats
+) -> _Beyond | None:
+    """The group's best places near a start with all else as it is; None where nothing fits.
+
+    `adjusted` is where all nodes are, shape (n, 3), and the weighted residuals, shape (m,).
+    """
+    xyz, weighted = adjusted
     moving = [network.number[node] for node in group.nodes]
-    column = {number: k for k, number in enumerate(moving)}
-    now = _values(network, group.sketches, xyz, column)[0]
-    u_mm = np.array([max(sketch.spread.u_mm, LOOKS_POSSIBLE_MM) for sketch in group.sketches])
+    own_u_mm = np.array([sketch.spread.u_mm for sketch in group.sketches])
+    u_mm = np.maximum(own_u_mm, LOOKS_POSSIBLE_MM)
+    now_mm = weighted[list(group.rows)] * own_u_mm
 
-    def evaluate(x: Floats) -> tuple[Floats, Floats]:
-        moved = xyz.copy()
-        moved[moving] = x.reshape(-1, 3)
-        values, jacobian = _values(network, group.sketches, moved, column)
-        return (values - now) / u_mm, jacobian / u_mm[:, None]
+    def place(node: Node) -> Floats:
+        return np.asarray(xyz[network.number[node]])
 
-    found = solve(evaluate, start.ravel(), most_iterations=12)
-    fits = bool(np.abs(found.residual).max(initial=0.0) < _AT_MOST)
-    return found.x.reshape(-1, 3) if fits else None
-
-
-def _values(
-    network: Network, sketches: tuple[Sketch, ...], xyz: Floats, column: dict[int, int]
-) -> tuple[Floats, Floats]:
-    """What equations come to, and their derivative by the nodes in `column`, shape (m, 3 k)."""
-    values = np.zeros(len(sketches))
-    jacobian = np.zeros((len(sketches), len(column), 3))
-    for row, sketch in enumerate(sketches):
-        terms = [(node, np.array(along)) for node, along in sketch.projections]
-        if sketch.levelled is not None:
-            terms.append((sketch.levelled, np.array([0.0, 0.0, 1.0])))
-        for node, along in terms:
-            number = network.number[node]
-            values[row] += float(along @ xyz[number])
-            if number in column:
-                jacobian[row, column[number]] += along
-        for sign, a, b in sketch.distances:
-            one, other = network.number[a], network.number[b]
-            between = xyz[one] - xyz[other]
-            size = float(np.linalg.norm(between)) or 1.0
-            values[row] += sign * size
-            for number, way in ((one, sign), (other, -sign)):
-                if number in column:
-                    jacobian[row, column[number]] += way * between / size
-    return values, jacobian.reshape(len(sketches), -1)
+    now, _ = values_of(group.sketches, place, {})
+    begin = dict(zip(group.nodes, start, strict=True))
+    found = fitted(group.sketches, place, begin, now - now_mm, u_mm)
+    places = found.x.reshape(-1, 3)
+    apart = float(np.linalg.norm(places - xyz[moving], axis=1).max())
+    allowed = max(_AT_MOST, float(np.abs(now_mm / u_mm).max(initial=0.0)))
+    if np.abs(found.residual).max(initial=0.0) > allowed or apart < APART_MM:
+        return None
+    cost = float(np.sum((found.residual * u_mm / own_u_mm) ** 2 - (now_mm / own_u_mm) ** 2))
+    return _Beyond(places, cost)
 
 
-def _nearer(network: Network, group: tuple[Node, ...], one: Floats, other: Floats) -> bool:
-    """Whether the first places are nearer to the rough ones than the second."""
+def _is_told_apart(network: Network, group: tuple[Node, ...], one: Floats, other: Floats) -> bool:
+    """Whether rough places tell that the group is at the first places and not at the second."""
     rough = [network.rough(node) for node in group]
-    near = [
-        float(np.linalg.norm(one[k] - at) - np.linalg.norm(other[k] - at))
+    nearer = [
+        float(np.linalg.norm(other[k] - at) - np.linalg.norm(one[k] - at))
         for k, at in enumerate(rough)
         if at is not None
     ]
-    return bool(near) and max(near) < 0.0
+    return bool(nearer) and min(nearer) > ROUGH_MM
 
 
 def _told(network: Network, group: tuple[Node, ...], here: Floats, there: Floats) -> TwoPlaces:
-    rough = [network.rough(node) for node in group]
-    gaps = [
-        abs(float(np.linalg.norm(here[k] - at) - np.linalg.norm(there[k] - at)))
-        for k, at in enumerate(rough)
-        if at is not None
-    ]
-    settled = bool(gaps) and max(gaps) > ROUGH_MM
+    settled = _is_told_apart(network, group, here, there)
     names = joined([node.id for node in group[:_POINTS]])
     if len(group) > _POINTS:
         names += f" and {len(group) - _POINTS} more"
