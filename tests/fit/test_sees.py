@@ -114,3 +114,21 @@ def test_the_sentence_is_in_the_units_asked_for() -> None:
     told = row(rectangle(), "side against side")
     assert " mm" in told.words
     assert " mm" not in sees_words(told, Units.IN)
+
+
+@pytest.mark.exact
+@pytest.mark.parametrize("confidence", [0.9, 0.99])
+def test_what_could_sit_off_unseen_is_told_at_the_confidence_of_the_verdicts(
+    confidence: float,
+) -> None:
+    tables = panel(tolerance=0.1)
+    tables["shop"] = {"confidence": confidence}
+    (part,) = answer(repair(**tables)).parts
+    weak = [motion for motion in part.unseen if motion.u_mm is not None]
+    assert weak
+    for motion in weak:
+        assert motion.u_mm is not None
+        k = norm.ppf(0.5 + 0.5 * confidence)
+        assert motion.reach_mm == pytest.approx(k * motion.u_mm, rel=1e-9)
+        assert f"up to {motion.reach_mm:.1f} mm" in motion.words
+        assert motion.at

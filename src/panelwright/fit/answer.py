@@ -108,6 +108,10 @@ class Unseen:
     along: Vector
     """Unit direction in which that place moves."""
     words: str
+    reach_mm: float | None = None
+    """How far that place could sit off unseen, at the confidence of the verdicts."""
+    at: str = ""
+    """The point, station, contact or locator there."""
 
 
 @dataclass(frozen=True)

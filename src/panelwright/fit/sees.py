@@ -13,12 +13,11 @@ from math import sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import ndtri
 
 from panelwright.fit.answer import Sees
 from panelwright.fit.datum import frame_motions
 from panelwright.fit.sketch import Kind, Node
-from panelwright.fit.unseen import metric
+from panelwright.fit.unseen import metric, reach_of
 from panelwright.fit.words import joined
 from panelwright.quantities import Units, show_length
 
@@ -96,7 +95,7 @@ def what_each_sees(
     tuple of Sees
         Where nobody compared sides, how such a reading would do is told too.
     """
-    reach = float(ndtri(0.5 + 0.5 * confidence))
+    reach = reach_of(confidence)
     return tuple(
         row for state in states for row in _Alone.of(network, adjusted, placed, state, reach).rows()
     )

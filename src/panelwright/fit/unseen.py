@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+from scipy.special import ndtri
 
 from panelwright.fit.answer import Unseen
 from panelwright.fit.spread import vector
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-REACH_95 = 1.959964
-"""Two-sided 95 % of the normal distribution."""
 _NOUGHT = 1e-6
 
 
@@ -42,12 +41,34 @@ def unseen_motions(state: PartState, network: Network) -> tuple[Unseen, ...]:
         Motions that nothing holds (`u_mm` None) as 1 mm at the place that moves most; weak ones,
         weakest first, as one standard uncertainty.
     """
+    k = reach_of(network.repair.shop.confidence)
     scale = metric(state)
     nothing = _span(state.undetermined * scale[:, None])
-    found = [_unseen(state, motion / scale, weak=False) for motion in _plain_motions(nothing)]
+    found = [_unseen(state, motion / scale, None) for motion in _plain_motions(nothing)]
     weak = _weak(state, network, scale, nothing)
-    found += [_unseen(state, motion, weak=True) for motion in weak]
+    found += [_unseen(state, motion, k) for motion in weak]
     return tuple(found)
+
+
+def reach_of(confidence: float) -> float:
+    """How many standard uncertainties either way hold a value with some confidence.
+
+    Parameters
+    ----------
+    confidence : float
+        Between 0 and 1 [1].
+
+    Returns
+    -------
+    float
+        Two-sided quantile of the normal distribution [1].
+
+    Examples
+    --------
+    >>> round(reach_of(0.95), 4)
+    1.96
+    """
+    return float(ndtri(0.5 + 0.5 * confidence))
 
 
 def metric(state: PartState) -> Floats:
@@ -91,10 +112,11 @@ def _plain_motions(span: Floats) -> Floats:
 
 
 def _weak(state: PartState, network: Network, scale: Floats, nothing: Floats) -> Iterator[Floats]:
-    """Principal motions of the pose, one u each, that exceed a point's tolerance at 95 %.
+    """Principal motions of the pose, one u each, that could exceed a point's tolerance unseen.
 
     What is free altogether, rows of shape (k, 6), is taken out: it has no uncertainty.
     """
+    k = reach_of(network.repair.shop.confidence)
     held = np.eye(6) - nothing.T @ nothing
     values, axes = np.linalg.eigh(held @ (state.covariance * np.outer(scale, scale)) @ held)
     for value, axis in zip(values[::-1], axes.T[::-1], strict=True):
@@ -102,7 +124,7 @@ def _weak(state: PartState, network: Network, scale: Floats, nothing: Floats) ->
         effects = state.follow @ motion
         for effect, home in zip(effects, state.pose.points, strict=False):
             tolerance = network.repair.point_by_id[home.point].tolerance
-            if _exceeds(REACH_95 * effect, tolerance):
+            if _exceeds(k * effect, tolerance):
                 yield motion
                 break
 
@@ -116,7 +138,9 @@ def _exceeds(effect: Floats, tolerance: Length | AxisTolerance | None) -> bool:
     return bool(np.linalg.norm(effect) > getattr(tolerance, "mm", np.inf))
 
 
-def _unseen(state: PartState, motion: Floats, *, weak: bool) -> Unseen:
+def _unseen(state: PartState, motion: Floats, k: float | None) -> Unseen:
+    """One motion in words; `k` u of it may pass unseen, None where nothing holds it."""
+    weak = k is not None
     effects = state.follow @ motion
     sizes = np.linalg.norm(effects, axis=1)
     worst = int(np.argmax(sizes))
@@ -129,8 +153,24 @@ def _unseen(state: PartState, motion: Floats, *, weak: bool) -> Unseen:
         sizes = sizes / sizes[worst]
     place = moved_place(effects, worst, state.home)
     along = effects[worst] / (sizes[worst] or 1.0)
-    words = unseen_words(place, along, u_mm)
-    return Unseen(vector(motion[:3]), vector(1e3 * motion[3:]), u_mm, place, vector(along), words)
+    reach_mm = k * u_mm if k is not None and u_mm is not None else None
+    words = unseen_words(place, along, u_mm, reach_mm=reach_mm)
+    return Unseen(
+        vector(motion[:3]),
+        vector(1e3 * motion[3:]),
+        u_mm,
+        place,
+        vector(along),
+        words,
+        reach_mm=reach_mm,
+        at=_name(state, worst),
+    )
+
+
+def _name(state: PartState, worst: int) -> str:
+    """The point or the place that a motion moves most."""
+    points = [home.point for home in state.pose.points]
+    return [*points, *(node.id for node in state.pose.places)][worst]
 
 
 def _turn_about_its_places(motion: Floats) -> Unseen:

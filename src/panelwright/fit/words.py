@@ -150,7 +150,13 @@ LINE = "the line through its points"
 """Stands for the place of a turn that moves no place of the part."""
 
 
-def unseen_words(place: str, direction: Floats, u_mm: float | None, units: Units = Units.MM) -> str:
+def unseen_words(
+    place: str,
+    direction: Floats,
+    u_mm: float | None,
+    units: Units = Units.MM,
+    reach_mm: float | None = None,
+) -> str:
     """What the readings would not show.
 
     Parameters
@@ -163,6 +169,8 @@ def unseen_words(place: str, direction: Floats, u_mm: float | None, units: Units
         Standard uncertainty there [mm]; None where nothing holds it.
     units : Units
         Of the page.
+    reach_mm : float or None
+        How far it could sit off at the confidence of the verdicts; None: at 95 % [mm].
 
     Returns
     -------
@@ -181,7 +189,7 @@ def unseen_words(place: str, direction: Floats, u_mm: float | None, units: Units
     way = sits_words(direction)
     if u_mm is None:
         return f"these readings do not show whether the {place} sits {way}"
-    reach = show_length(1.959964 * u_mm, units)
+    reach = show_length(reach_mm if reach_mm is not None else 1.959964 * u_mm, units)
     return f"the {place} could sit up to {reach} {way} and these readings would not show it"
 
 

@@ -189,7 +189,7 @@ def _part(part: PartFit, answer: Answer, units: Units) -> Iterator[str]:
     if part.unseen:
         yield "\nNot checked by these readings:"
         yield bullets(
-            unseen_words(unseen.place, np.array(unseen.along), unseen.u_mm, units)
+            unseen_words(unseen.place, np.array(unseen.along), unseen.u_mm, units, unseen.reach_mm)
             for unseen in part.unseen
         )
 
