@@ -198,7 +198,7 @@ def damage(job: Job) -> None:
     page.get_by_text("Found so far").wait_for()
     job.by_menu("Findings")
     row = page.get_by_role("listitem").filter(has_text=re.compile("4\\..*left rear corner panel"))
-    row.get_by_role("link", name="Say what you found").click()
+    row.get_by_role("link", name="What is behind: left wheelhouse").click()
     job.says("wheelhouse")
     page.get_by_label("What did you find?").fill("flange bent behind the panel")
     page.get_by_label("left rear corner panel").check()

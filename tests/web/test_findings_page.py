@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from html import unescape
 from pathlib import Path
 
@@ -211,3 +212,14 @@ def test_the_procedure_is_named(client: TestClient, desk: Desk) -> None:
     assert repair(desk).procedure.reference == "51-20"
     status, page = send(client, "findings/procedure", **{**fields, "read_on": "today"})
     assert status == 422
+
+
+def test_what_hides_behind_a_part_is_said_on_its_own_screen(heron: TestClient) -> None:
+    page = heron.get(f"{REPAIR}/findings").text
+    links = re.findall(r'href="([^"]+)">What is behind: ([^<]+)<', page)
+    assert links
+    for href, label in links:
+        answer = heron.get(unescape(href))
+        assert answer.status_code == 200
+        assert unescape(label) in unescape(answer.text)
+        assert "Seen with this off" in answer.text
