@@ -192,6 +192,28 @@ class Move:
 
 
 @dataclass(frozen=True)
+class Spring:
+    """Twist or bow of a skin that is not pinned.
+
+    Parameters
+    ----------
+    mode : str
+        "twist" or "bow".
+    amplitude_mm, u_mm : float
+        At the home that it moves most; `place` says where that is.
+    seen : bool
+        Whether it is more than its uncertainty makes likely.
+    """
+
+    mode: str
+    amplitude_mm: float
+    u_mm: float
+    place: str
+    seen: bool
+    words: str
+
+
+@dataclass(frozen=True)
 class PartFit:
     """One part in its latest setting.
 
@@ -216,6 +238,7 @@ class PartFit:
     turn_u_mrad: Spread = (None, None, None)
     settings: tuple[AdjusterSetting, ...] = ()
     """How to set its adjusters; `moves` is what they allow then."""
+    spring: tuple[Spring, ...] = ()
 
     @property
     def swings(self) -> bool:

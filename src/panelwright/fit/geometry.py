@@ -7,7 +7,7 @@ c the mean of the part's homes and e the point's own deviation of shape.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -43,6 +43,10 @@ class PosedPart:
         Unknown of the deviation of shape on each axis, or KNOWN where there is none.
     centre : array, shape (m,)
         Weights of the homes in c; their sum is 1.
+    spring : array of int, shape (k,)
+        Unknown of the amplitude of each mode [mm], or KNOWN where there is none.
+    modes : array, shape (m, 3, k)
+        Displacement of each node for an amplitude of 1 [1].
     """
 
     pose: int
@@ -51,6 +55,8 @@ class PosedPart:
     mirror: Floats
     shape: Indices
     centre: Floats
+    spring: Indices = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
+    modes: Floats = field(default_factory=lambda: np.zeros((0, 3, 0)))
 
     @property
     def nodes(self) -> slice:
@@ -198,6 +204,11 @@ def _pose(part: PosedPart, x: Floats, xyz: Floats, home_follow: Floats, block: F
     block += np.matmul(R, home_follow - c_follow) + c_follow
     block[:, :, part.pose : part.pose + 3] += np.eye(3)
     block[:, :, part.pose + 3 : part.pose + 6] += -cross_matrix(turned) @ turning_jacobian(turn)
+
+    for number, amplitude in enumerate(part.spring.tolist()):
+        if amplitude != KNOWN:
+            xyz[part.nodes] += part.modes[:, :, number] * x[amplitude]
+            block[:, :, amplitude] += part.modes[:, :, number]
 
     node, axis = np.nonzero(part.shape != KNOWN)
     own = part.shape[node, axis]

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from panelwright.fit.adjust import Solution
+    from panelwright.fit.linear import Linear
     from panelwright.fit.sketch import Node, Sketch
 
     Floats = NDArray[np.float64]
@@ -67,7 +68,7 @@ def fitted(
     start: Mapping[Node, Floats],
     wanted_mm: Floats,
     u_mm: Floats,
-) -> Solution:
+) -> Solution[Linear]:
     """Least squares over a few nodes.
 
     Parameters

@@ -38,6 +38,7 @@ from panelwright.fit.settings import (
     settings_of,
 )
 from panelwright.fit.sketch import SISTER_VEHICLE, Node, Sketch, Vector
+from panelwright.fit.spring import spring_u_mm
 from panelwright.fit.starts import start_places
 from panelwright.fit.tools import Instrument, instruments
 
@@ -64,6 +65,8 @@ class Pose:
     places: tuple[Node, ...]
     centred_on: frozenset[Node]
     """Places that make up c; none where the part has points with a home."""
+    spring_u_mm: float = 0.0
+    """How far its skin may be twisted or bowed."""
 
 
 @dataclass(frozen=True)
@@ -234,7 +237,8 @@ def _poses(
             places, own = _places_of(part.id, setting, repair)
             if setting != BEFORE and (points or own):
                 centred_on = frozenset() if points else own
-                yield Pose(part.id, setting, points, places, centred_on)
+                spring_u = spring_u_mm(part, setting, repair, settings)
+                yield Pose(part.id, setting, points, places, centred_on, spring_u)
 
 
 def _places_of(part: str, setting: int, repair: Repair) -> tuple[tuple[Node, ...], frozenset[Node]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isinf
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,7 @@ from panelwright.fit.geometry import KNOWN, Geometry, PosedPart
 from panelwright.fit.homes import SAME, SHEET
 from panelwright.fit.settings import ALWAYS
 from panelwright.fit.sketch import Node, Sketch
+from panelwright.fit.skin_modes import modes_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -83,9 +84,11 @@ class Numbering:
         shape_u: list[tuple[int, float]] = []
         for pose in poses:
             part, priors = _posed(pose, number, size)
-            posed.append(part)
-            shape_u.extend(priors)
             size += POSE + int((part.shape != KNOWN).sum())
+            part, of_modes = _sprung(part, pose, xyz, size)
+            posed.append(part)
+            shape_u.extend([*priors, *of_modes])
+            size += len(of_modes)
         return cls(number, xyz, unknown, tuple(posed), tuple(shape_u), size)
 
 
@@ -120,6 +123,21 @@ def _posed(
     )
     priors = zip(shape[varies].tolist(), shape_u[varies].tolist(), strict=True)
     return part, [(unknown, u) for unknown, u in priors if not isinf(u)]
+
+
+def _sprung(
+    part: PosedPart, pose: Pose, roots: Floats, size: int
+) -> tuple[PosedPart, list[tuple[int, float]]]:
+    """The same part with the modes of its skin, if it has any; their unknowns start at `size`."""
+    if pose.spring_u_mm <= 0.0 or not bool((part.home < len(roots)).all()):
+        return part, []
+    homes = part.mirror * roots[part.home]
+    modes = modes_of(homes[part.centre > 0.0], homes)
+    there = [bool(np.abs(modes[:, :, k]).max(initial=0.0) > 0.0) for k in range(modes.shape[2])]
+    numbers = size - 1 + np.cumsum(there)
+    spring = np.where(there, numbers, KNOWN).astype(np.intp)
+    priors = [(int(k), pose.spring_u_mm) for k in spring if k != KNOWN]
+    return replace(part, spring=spring, modes=modes), priors
 
 
 def equations_of(numbering: Numbering, sketches: tuple[Sketch, ...]) -> Equations:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panelwright.fit.numbering import SLOPE_U
 from panelwright.fit.readings import CLEARANCE_MM, SEATED_U_MM
 from panelwright.fit.sketch import Kind
 from panelwright.sources import Basis, Mark, Source, merge
@@ -55,6 +56,11 @@ def _assumed(network: Network) -> Iterator[Source]:
         stated = "u" in repair.symmetry.model_fields_set
         basis = Basis.SHOP if stated else Basis.PRACTICE
         yield Source(basis, f"symmetry of the two sides: u {repair.symmetry.u.mm:g} mm")
+    for part in repair.parts:
+        if part.spring is not None and any(pose.spring_u_mm > 0.0 for pose in network.poses):
+            yield Source(Basis.SHOP, f"twist and bow of {part.label}: u {part.spring.mm:g} mm")
+    if any(sketch.levelled is not None for sketch in network.sketches):
+        yield Source(Basis.PRACTICE, f"the floor of a bay slopes by u {SLOPE_U:g}")
     if "lift" in components:
         yield Source(Basis.PRACTICE, f"a seated flange lies within u {SEATED_U_MM:g} mm")
     if components & {"along", "across"} and any(p.clearance is None for p in repair.locators):

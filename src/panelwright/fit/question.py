@@ -35,6 +35,7 @@ from panelwright.fit.snooping import (
     variance_factor,
 )
 from panelwright.fit.spread import spread, vector
+from panelwright.fit.spring import looks_sprung, springs_of
 from panelwright.fit.stations import judge_stations
 from panelwright.fit.suspects import Suspects, doubts_of
 from panelwright.fit.two_places import settle
@@ -122,6 +123,7 @@ def answer(repair: Repair) -> Answer:
         problems=(
             *network.problems,
             *impossible(network),
+            *looks_sprung(network, adjusted),
             *settled.problems,
             *advice.problems,
         ),
@@ -149,6 +151,7 @@ def _part(
     return state, replace(
         bare,
         stations=stations,
+        spring=springs_of(state, network, adjusted),
         unseen=unseen_motions(state, network),
         moves=moves_home(state, (*bare.points, *stations)),
     )
