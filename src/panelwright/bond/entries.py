@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from panelwright.bond import clocks
@@ -57,7 +58,45 @@ def heatings_of(
             )
             continue
         good.append((heating, stays))
-    return tuple(good), tuple(problems)
+    return tuple(_moved(good)), tuple(problems)
+
+
+def _moved(
+    heated: list[tuple[Heating, tuple[Stay, ...]]],
+) -> list[tuple[Heating, tuple[Stay, ...]]]:
+    """Share recorded lamp time among the places that one lamp is moved to, by the planned turns.
+
+    The turns begin when the lamp was switched on; at the last place it stays until it is off.
+    """
+    shared: dict[str, list[float]] = {}
+    for heating, _ in heated:
+        starts = [stay.from_.minutes for stay in heating.stays]
+        shared.setdefault(heating.lamp, []).extend(starts)
+    found = []
+    for heating, stays in heated:
+        turns = shared[heating.lamp]
+        places = sum(other.lamp == heating.lamp for other, _ in heated)
+        if places > 1 and heating.stays and stays[0].recorded:
+            found.append((heating, _own_turn(heating, stays, min(turns), max(turns))))
+        else:
+            found.append((heating, stays))
+    return [(heating, stays) for heating, stays in found if stays]
+
+
+def _own_turn(
+    heating: Heating, stays: tuple[Stay, ...], first_min: float, last_min: float
+) -> tuple[Stay, ...]:
+    """What of a lamp's recorded time falls into the turns of one place."""
+    late = stays[0].from_min - first_min
+    own = []
+    for turn in heating.stays:
+        start = turn.from_.minutes + late
+        end = math.inf if turn.from_.minutes == last_min else turn.to.minutes + late
+        for stay in stays:
+            low, high = max(stay.from_min, start), min(stay.to_min, end)
+            if low < high:
+                own.append(Stay(stay.lamp, low, high, recorded=True))
+    return tuple(own)
 
 
 def readings_of(repair: Repair, joint: Joint) -> tuple[tuple[Reading, ...], tuple[Problem, ...]]:
