@@ -18,7 +18,7 @@ from pydantic import (
     WithJsonSchema,
 )
 
-from panelwright.quantities import Length
+from panelwright.quantities import Duration, Length
 
 LENGTH_SCHEMA = {
     "anyOf": [
@@ -60,6 +60,8 @@ NonNegativeLength = Annotated[Length, AfterValidator(_not_negative)]
 
 Positive = AfterValidator(_positive)
 NotNegative = AfterValidator(_not_negative)
+
+PositiveDuration = Annotated[Duration, AfterValidator(_positive)]
 
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 RepairName = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9-]{0,79}$")]

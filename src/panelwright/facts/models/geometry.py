@@ -12,6 +12,7 @@ from panelwright.facts.models.base import (
     Name,
     NonNegativeLength,
     Position,
+    PositiveDuration,
     PositiveLength,
     Spread,
     Table,
@@ -101,6 +102,9 @@ class Tool(Table):
     resolution: NonNegativeLength = Length.parse("0 mm")
     """Step that its readings are rounded to; left out: `u` has it in it already."""
     reach: PositiveLength | None = None
+    """Longest span that it reaches; left out: as usual for its kind."""
+    minutes: PositiveDuration | None = None
+    """Time of one reading with it; left out: `[shop] minutes`, else as usual for its kind."""
     source: str | None = None
 
 

@@ -7,7 +7,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from panelwright.facts.models.base import Instant, NonNegativeLength, RepairName, Table
+from panelwright.facts.models.base import (
+    Instant,
+    NonNegativeLength,
+    PositiveDuration,
+    RepairName,
+    Table,
+)
 from panelwright.quantities import Length, Temperature
 
 Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
@@ -49,6 +55,19 @@ class Conditions(Table):
     panel: Temperature | None = None
 
 
+class ReadingMinutes(Table):
+    """`[shop] minutes`: how long one reading takes, by what it is read with; for the fit."""
+
+    tape: PositiveDuration | None = None
+    tram: PositiveDuration | None = None
+    caliper: PositiveDuration | None = None
+    gauge: PositiveDuration | None = None
+    level: PositiveDuration | None = None
+    photo: PositiveDuration | None = None
+    contact: PositiveDuration | None = None
+    locator: PositiveDuration | None = None
+
+
 class Shop(Table):
     """`[shop]`: its hours and what it has."""
 
@@ -59,6 +78,7 @@ class Shop(Table):
     lamps: Annotated[int, Field(ge=0, le=50)] = 1
     confidence: Annotated[float, Field(gt=0.5, lt=1)] = 0.95
     """Probability that a verdict must reach."""
+    minutes: ReadingMinutes = ReadingMinutes()
 
 
 class Symmetry(Table):
