@@ -33,11 +33,11 @@ HTMX = json.dumps(
         "includeIndicatorCSS": False,
         "history": False,
         "extensions": "sse",
-        "morphIgnore": ["data-htmx-powered", "open"],
+        "morphIgnore": ["data-htmx-powered", "open", "tabindex"],
         "defaultTimeout": 30_000,
     }
 )
-"""Settings of htmx: no styles of its own, no words evaluated, open details stay open."""
+"""Settings of htmx: no styles of its own, no words evaluated; open details and focus stay."""
 
 
 @cache

@@ -101,8 +101,32 @@ function settle() {
   count();
   const next = document.querySelector("#live .wrong input, #live .wrong textarea, #live [autofocus]");
   if (next && !document.querySelector("#live :focus")) next.focus();
+  stay();
 }
 document.addEventListener("htmx:after:swap", settle);
+
+// What was tapped may be gone from the new page: the keys go on from the same place.
+const ABLE = "a[href], button, summary, select, textarea, input:not([type=hidden])";
+let places = [], byKeys = false;
+document.addEventListener("htmx:before:swap", () => {
+  places = [];
+  byKeys = document.activeElement?.matches(":focus-visible") ?? false;
+  for (let at = document.activeElement; at && at !== body; at = at.parentElement) {
+    if (at.id) places.push(at.id);
+  }
+});
+
+function stay() {
+  if (document.activeElement && document.activeElement !== body) return;
+  const place = places.map((id) => document.getElementById(id)).find(Boolean);
+  if (!place) return;
+  const whole = place.id === "live";
+  const able = whole ? [] : [...place.querySelectorAll(ABLE)].filter((e) => e.checkVisibility());
+  const words = (whole && place.querySelector("h1")) || place;
+  const next = able.find((e) => e.matches(".main")) ?? able[0] ?? words;
+  if (next === words) words.tabIndex = -1;
+  next.focus({ preventScroll: !byKeys });
+}
 
 // A form that leads to another page goes there whole, so that address and menu are right.
 document.addEventListener("htmx:before:response", (event) => {
