@@ -117,6 +117,21 @@ def limit_said(limit: Limit, units: Units = Units.MM) -> str:
     return limit.words
 
 
+def parts_said(reach: Reach) -> str:
+    """Which parts are set together; empty for one alone.
+
+    Parameters
+    ----------
+    reach : Reach
+
+    Returns
+    -------
+    str
+        Such as "outer and door together: ".
+    """
+    return f"{joined(list(reach.parts))} together: " if len(reach.parts) > 1 else ""
+
+
 def reach_words(reach: Reach, units: Units = Units.MM) -> str:
     """How good it can get, where, and what limits it.
 

@@ -16,6 +16,7 @@ from panelwright.record.figures import percent, signed
 from panelwright.record.job import Job
 from panelwright.record.pages.fit_drawing import LETTERS, drawn
 from panelwright.record.spot_marks import VERDICT_COLOURS
+from panelwright.web.fit_adjusters import AdjustersView, adjusters_view
 from panelwright.web.shown import Sign
 
 if TYPE_CHECKING:
@@ -105,6 +106,7 @@ class PartView:
     caption: str
     look: str
     """What the button to the drawing's own page says."""
+    adjusters: AdjustersView | None = None
 
 
 def part_view(
@@ -136,6 +138,7 @@ def part_view(
         look="Tap its points, compare its dry fits"
         if any(one.id == part.id for one in fit.earlier)
         else "Tap its points",
+        adjusters=adjusters_view(fit, part, units),
     )
 
 

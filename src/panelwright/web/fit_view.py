@@ -233,15 +233,25 @@ def _before(fit: FitAnswer, stage: Stage, path: str) -> Instruction:
     )
 
 
+def _steps(part: PartView) -> list[str]:
+    """Give what to do to a part: adjusters first, then pushes."""
+    rows = part.adjusters.rows if part.adjusters is not None else ()
+    sets = [f"set the {one.name}: {one.does}" for one in rows if one.changes]
+    return [*sets, *(move.words for move in part.moves)]
+
+
 def _worst(
     fit: FitAnswer, parts: tuple[PartView, ...], following: tuple[NextView, ...]
 ) -> Instruction | None:
     """Give what to do about the part that is worst off; None where nothing is known to help."""
     for part in parts:
-        if part.verdict is Verdict.OUTSIDE and part.moves:
-            first = part.moves[0].words
-            more = len(part.moves) - 1
-            pushes = f"Then {more} more {'push' if more == 1 else 'pushes'}; " if more else ""
+        steps = _steps(part)
+        if part.verdict is Verdict.OUTSIDE and steps:
+            first = steps[0]
+            more = len(steps) - 1
+            what = "step" if part.adjusters else "push"
+            many = {"step": "steps", "push": "pushes"}[what]
+            pushes = f"Then {more} more {what if more == 1 else many}; " if more else ""
             which = f"{part.label}: " if len(parts) > 1 else ""
             return Instruction(
                 f"{which}{first}."[:1].upper() + f"{which}{first}."[1:],
@@ -256,9 +266,10 @@ def _worst(
             f"Next: {words_[:1].lower()}{words_[1:]}.", why, False, "Take it now", helpful[0].path
         )
     for part in parts:
-        if part.verdict is not Verdict.INSIDE and part.moves:
+        steps = _steps(part)
+        if part.verdict is not Verdict.INSIDE and steps:
             return Instruction(
-                f"The {part.label} is near its limit: {part.moves[0].words}.",
+                f"The {part.label} is near its limit: {steps[0]}.",
                 "No further reading helps much; bring it closer, then read again.",
             )
     if parts and all(part.verdict is Verdict.INSIDE for part in parts):

@@ -66,6 +66,7 @@ def fit(repair: Repair, found: FitAnswer, units: Units) -> Lines:
             count[point.verdict.value] += 1
         said = ", ".join(f"{number} {word}" for word, number in count.items() if number)
         lines.append(f"{names.get(part.id, part.id)}, dry fit {part.setting}: points {said}")
+        lines += [f"  → {setting.words}" for setting in part.settings if setting.changes]
         lines += [f"  → {move.words}" for move in part.moves]
         off = max(part.points, key=lambda p: sum(v * v for v in p.off_mm), default=None)
         if off is not None and part.moves:

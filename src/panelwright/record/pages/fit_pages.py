@@ -22,7 +22,13 @@ from panelwright.record.job import missing
 from panelwright.record.pages.fit_drawing import LETTERS, drawing
 from panelwright.record.pages.fit_readings import next_readings, reading_table, readings_said
 from panelwright.record.pages.fit_tables import TONES, fit_notes, point_table, station_table
-from panelwright.record.pages.fit_words import body_said, move_said, unseen_said
+from panelwright.record.pages.fit_words import (
+    body_said,
+    move_said,
+    reach_said,
+    settings_said,
+    unseen_said,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -51,14 +57,17 @@ SENTENCES = {
 }
 
 
-def _moves(job: Job, part: PartFit) -> tuple[Block, ...]:
-    if not part.moves:
-        return ()
-    lines = tuple(
+def _moves(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
+    sets, reached = settings_said(part, job.units), reach_said(fit, part, job.units)
+    pushes = tuple(
         Said(f"{letter}: {move_said(move, job.units)}", strong=True)
         for letter, move in zip(LETTERS, part.moves, strict=False)
     )
-    return (Box(BoxKind.INFO, "Move, then read again", lines),)
+    if not sets and not pushes:
+        return ()
+    lines = (*(Said(words, strong=True) for words in sets), *pushes, *map(Said, reached))
+    title = "Set the adjusters, push where none takes it, then read again"
+    return (Box(BoxKind.INFO, title if sets else "Move, then read again", lines),)
 
 
 def _unseen(job: Job, part: PartFit) -> tuple[Block, ...]:
@@ -80,7 +89,7 @@ def _part(job: Job, fit: FitAnswer, part: PartFit, more: tuple[Block, ...]) -> t
     return (
         Heading(f"{job.part(part.id)}, {setting}"),
         Paragraph(sentence, size=Size.LEAD),
-        *_moves(job, part),
+        *_moves(job, fit, part),
         *shown,
     )
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from panelwright.quantities import Units, show_length
 
 if TYPE_CHECKING:
-    from panelwright.fit.answer import BodyAnswer, Move, NextReading, Unseen
+    from panelwright.fit.answer import Answer, BodyAnswer, Move, NextReading, PartFit, Unseen
 
 
 def move_said(move: Move, units: Units) -> str:
@@ -21,6 +21,27 @@ def move_said(move: Move, units: Units) -> str:
     return move_words(move.place, np.array(move.along) * move.by_mm, units)
 
 
+def settings_said(part: PartFit, units: Units) -> tuple[str, ...]:
+    """How to set the adjusters of a part that are to be changed."""
+    changed = [setting for setting in part.settings if setting.changes]
+    if units is Units.MM:
+        return tuple(setting.words for setting in changed)
+    from panelwright.fit.adjuster_words import setting_words  # noqa: PLC0415
+
+    return tuple(setting_words(setting, units) for setting in changed)
+
+
+def reach_said(fit: Answer, part: PartFit, units: Units) -> tuple[str, ...]:
+    """How good adjusters can get it; said once for parts that are set together."""
+    reached = [reach for reach in fit.reach if reach.parts[0] == part.id]
+    if not reached:
+        return ()
+    from panelwright.fit.adjuster_words import parts_said, reach_words  # noqa: PLC0415
+
+    words = [f"{parts_said(reach)}{reach_words(reach, units)}." for reach in reached]
+    return tuple(f"{said[:1].upper()}{said[1:]}" for said in words)
+
+
 def unseen_said(unseen: Unseen, units: Units) -> str:
     """What these readings would not show."""
     if units is Units.MM:
@@ -29,7 +50,7 @@ def unseen_said(unseen: Unseen, units: Units) -> str:
 
     from panelwright.fit.words import unseen_words  # noqa: PLC0415
 
-    return unseen_words(unseen.place, np.array(unseen.along), unseen.u_mm, units)
+    return unseen_words(unseen.place, np.array(unseen.along), unseen.u_mm, units, unseen.reach_mm)
 
 
 def body_said(body: BodyAnswer, units: Units) -> str:
@@ -38,7 +59,7 @@ def body_said(body: BodyAnswer, units: Units) -> str:
         return body.words
     from panelwright.fit.body import body_words  # noqa: PLC0415
 
-    return body_words(body.status, body.pairs, body.sheet, units)
+    return body_words(body.status, body.pairs, body.sheet, units, openings=body.openings)
 
 
 def next_said(reading: NextReading, units: Units) -> str:
