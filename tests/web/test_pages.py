@@ -412,3 +412,26 @@ def test_a_page_and_its_fragment_come_from_one_template(heron: TestClient) -> No
     assert "<html" not in part
     assert '<h1 class="page">Log</h1>' in part
     assert '<h1 class="page">Log</h1>' in whole
+
+
+def test_a_line_of_the_list_is_made_anew_only_while_somebody_looks(
+    heron: TestClient, desk: Desk, watch: Watch
+) -> None:
+    from tests.web.test_live import fact  # noqa: PLC0415
+
+    def label() -> str:
+        desk.summaries.follow(["heron-114"])
+        assert desk.summaries.settle(60.0)
+        made = desk.summaries._made.get("heron-114")
+        return made.label if made else ""
+
+    desk.live.on_facts.clear()
+    assert label() == ""
+    heron.get("/repairs")
+    desk.store.append("heron-114", [fact(1)])
+    assert label() == "1"
+    watch.go(minutes=11)
+    desk.store.append("heron-114", [fact(2)])
+    assert label() == "1"
+    heron.get("/repairs")
+    assert label() == "2"

@@ -13,6 +13,8 @@ from panelwright.cli.stored import place, store_options
 from panelwright.errors import PanelwrightError
 
 PORT = 8420
+SWITCH_S = 0.0005
+"""How long a thread may think before another is let: storing a fact asks for a turn ten times."""
 
 
 @click.command()
@@ -45,6 +47,7 @@ def _serve(data: str | None, database: str | None, port: int, *, opens: bool) ->
     click.echo(f"Panelwright is at {address} (stored in {settings.place}); Ctrl+C ends it.")
     if opens:
         click.launch(address)
+    sys.setswitchinterval(SWITCH_S)
     server = Server(app, host=settings.host, port=port)
     with suppress(KeyboardInterrupt):
         server.run()

@@ -44,7 +44,7 @@ class Desk:
         self.work = Work(self._hands, self._finished)
         self.answers.work = self.work
         self.summaries = Summaries(self.answers, clock, self._listed)
-        self.live.on_facts.append(self.summaries.renew)
+        self.live.on_facts.append(self.summaries.follow)
 
     def _hands(self) -> Hands:
         return ProcessHands() if self.settings.worker is Worker.PROCESS else ThreadHands()
@@ -52,7 +52,7 @@ class Desk:
     def _finished(self, job: Job, value: object) -> None:
         repair = self.answers.finished(job, value)
         if repair is not None:
-            self.summaries.renew((repair,))
+            self.summaries.follow((repair,))
             self.live.tell(Message("answer", {"repair": repair}))
 
     def _listed(self, repair: str) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from threading import Condition, Thread
 from typing import TYPE_CHECKING
 
@@ -17,14 +18,15 @@ from panelwright.record.when import When
 from panelwright.web import reads
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from panelwright.plan.answer import Ready
     from panelwright.store import Listed
     from panelwright.web.answers import Answers
     from panelwright.web.shown import Clock
 
 log = logging.getLogger(__name__)
+
+LOOKED_AT = timedelta(minutes=10)
+"""For so long after somebody has looked at the list its lines are kept up to date."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,7 @@ class Summaries:
         self._answers = answers
         self._clock = clock
         self._told = told
+        self._looked: datetime | None = None
         self._made: dict[str, Summary] = {}
         self._asked: dict[str, None] = {}
         self._changed = Condition()
@@ -82,8 +85,15 @@ class Summaries:
             self._asked.update(dict.fromkeys(names))
             self._changed.notify_all()
 
+    def follow(self, names: Iterable[str]) -> None:
+        """Make these lines anew where somebody looks at the list; for nobody none is made."""
+        looked = self._looked
+        if looked is not None and self._clock() - looked < LOOKED_AT:
+            self.renew(names)
+
     def rows(self, listed: Sequence[Listed]) -> list[Row]:
         """Give the lines as far as they are made; the most recently worked on first."""
+        self._looked = self._clock()
         self.renew(
             one.name
             for one in listed
