@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 
 import numpy as np
 
@@ -35,8 +35,44 @@ _LEAST_HELD = 1e-4
 _TINY = float(np.finfo(float).tiny)
 
 
+class Problem(Protocol):
+    """The linear problem at one estimate, dense or sparse; see `panelwright.fit.linear`."""
+
+    @property
+    def residual(self) -> Floats:
+        """Weighted residuals, shape (m,)."""
+
+    @property
+    def scale(self) -> Floats:
+        """Norms of the Jacobian's columns, shape (u,)."""
+
+    @property
+    def sum_of_squares(self) -> float:
+        """Sum of the squared weighted residuals."""
+
+    @property
+    def full_step(self) -> Floats:
+        """Scaled Gauss-Newton step, shape (u,)."""
+
+    @property
+    def free(self) -> Floats:
+        """Scaled motions that the equations do not show, shape (u, d)."""
+
+    def step(self, radius: float, metric: Floats) -> tuple[Floats, bool]:
+        """Scaled step within a radius, and whether it was damped."""
+
+    def forecast(self, step: Floats) -> float:
+        """By how much a scaled step lowers the sum of squares."""
+
+    def moved(self, step: Floats) -> Floats:
+        """How a scaled step changes the weighted residuals, shape (m,)."""
+
+
+P = TypeVar("P", bound=Problem)
+
+
 @dataclass(frozen=True)
-class Solution:
+class Solution(Generic[P]):
     """Least-squares estimate.
 
     Parameters
@@ -45,14 +81,14 @@ class Solution:
         Where the search ended.
     residual : array, shape (m,)
         Weighted residuals there [1].
-    linear : Linear
+    linear : Problem
         The linear problem there. After convergence it is that before the last step, which was too
         short to change it.
     """
 
     x: Floats
     residual: Floats
-    linear: Linear
+    linear: P
     status: Status
     iterations: int
 
@@ -73,7 +109,7 @@ def solve(
     *,
     most_iterations: int = MOST_ITERATIONS,
     step_in_u: float = STEP_IN_U,
-) -> Solution:
+) -> Solution[Linear]:
     """Find the unknowns that make the sum of squared weighted residuals least.
 
     Parameters
@@ -98,8 +134,40 @@ def solve(
     J. J. Moré, The Levenberg-Marquardt algorithm, Lecture Notes in Mathematics 630 (1978)
     105-116: trust radius and scaling (from memory).
     """
+    return search(
+        lambda x: Linear(*evaluate(x)),
+        start,
+        most_iterations=most_iterations,
+        step_in_u=step_in_u,
+    )
+
+
+def search(
+    problem_at: Callable[[Floats], P],
+    start: Floats,
+    *,
+    most_iterations: int = MOST_ITERATIONS,
+    step_in_u: float = STEP_IN_U,
+) -> Solution[P]:
+    """Find the same for any kind of linear problem; see `solve`.
+
+    Parameters
+    ----------
+    problem_at : callable
+        Gives the linear problem at unknowns, shape (u,).
+    start : array, shape (u,)
+        Where to start.
+    most_iterations : int
+        From 1.
+    step_in_u : float
+        [1]
+
+    Returns
+    -------
+    Solution
+    """
     x = np.array(start, dtype=float)
-    here = Linear(*evaluate(x))
+    here = problem_at(x)
     metric = here.scale
     radius = float(np.linalg.norm(metric * x)) or np.inf
     iterations, last = 0, 0.0
@@ -112,9 +180,9 @@ def solve(
         # Steps shrink by a steady factor near the end: what is left after this one is the next.
         left = forecast * (min(forecast / last, 1.0) if last > 0.0 else 1.0)
         if not damped and left < max(step_in_u**2, ROUNDING * here.sum_of_squares):
-            residual = here.residual + here.jacobian @ (step / here.scale)
+            residual = here.residual + here.moved(step)
             return Solution(trial, residual, here, Status.CONVERGED, iterations)
-        there = Linear(*evaluate(trial))
+        there = problem_at(trial)
         held = (here.sum_of_squares - there.sum_of_squares) / max(forecast, _TINY)
         if forecast < _rounding_of(here, x):
             held = 1.0  # the difference of two sums of squares says no more than their rounding
@@ -128,7 +196,7 @@ def solve(
     return Solution(x, here.residual, here, status, iterations)
 
 
-def _rounding_of(linear: Linear, x: Floats) -> float:
+def _rounding_of(linear: Problem, x: Floats) -> float:
     """Gain in the sum of squares that cannot be told from rounding: it is believed."""
     size = float(np.linalg.norm(linear.scale * x))
     return ROUNDING * max(linear.sum_of_squares, sqrt(linear.sum_of_squares) * size)

@@ -15,6 +15,7 @@ import numpy as np
 
 from panelwright.fit.adjust import Solution, solve
 from panelwright.fit.geometry import KNOWN
+from panelwright.fit.large import adjust_large, is_large
 from panelwright.fit.rotation import cross_matrix
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 
     from panelwright.fit.answer import Status
     from panelwright.fit.equations import Equations
+    from panelwright.fit.large import Large
+    from panelwright.fit.linear import Linear
 
     Floats = NDArray[np.float64]
     Indices = NDArray[np.intp]
@@ -53,6 +56,8 @@ class Adjusted:
         Motions of the unknowns that nothing holds, the largest entry of each 1.
     datum : tuple of str
         Names of the motions that inner constraints hold.
+    redundancy : array, shape (m,), or None
+        Of every equation, where it came with the estimate.
     """
 
     x: Floats
@@ -64,6 +69,7 @@ class Adjusted:
     datum: tuple[str, ...]
     status: Status
     iterations: int
+    redundancy: Floats | None = None
 
     @property
     def dof(self) -> int:
@@ -99,6 +105,9 @@ def adjust(equations: Equations, start: Floats, frame: Indices) -> Adjusted:
     -------
     Adjusted
     """
+    large = adjust_large(equations, start) if is_large(equations) else None
+    if large is not None:
+        return _of_large(large)
     found = solve(equations.weighted, start, most_iterations=MOST_ITERATIONS)
     if found.linear.free.shape[1]:
         return _constrained(equations, start, frame, found)
@@ -115,7 +124,25 @@ def adjust(equations: Equations, start: Floats, frame: Indices) -> Adjusted:
     )
 
 
-def _constrained(equations: Equations, start: Floats, frame: Indices, found: Solution) -> Adjusted:
+def _of_large(large: Large) -> Adjusted:
+    """The estimate of a large network that its readings hold."""
+    return Adjusted(
+        x=large.x,
+        covariance=large.covariance(),
+        residual=large.residual,
+        jacobian=large.linear.jacobian.toarray(),
+        rank=len(large.x),
+        undetermined=np.zeros((len(large.x), 0)),
+        datum=(),
+        status=large.status,
+        iterations=large.iterations,
+        redundancy=large.redundancy,
+    )
+
+
+def _constrained(
+    equations: Equations, start: Floats, frame: Indices, found: Solution[Linear]
+) -> Adjusted:
     """Solve again with constraints in place of the motions that are free."""
     split = _split(equations, start, frame, found)
     constraints = np.concatenate([split.datum_rows, split.other_rows])
@@ -159,7 +186,7 @@ class _Split:
     names: tuple[str, ...]
 
 
-def _split(equations: Equations, start: Floats, frame: Indices, found: Solution) -> _Split:
+def _split(equations: Equations, start: Floats, frame: Indices, found: Solution[Linear]) -> _Split:
     """Tell the motions that carry the frame along as one rigid body from all other free motions."""
     scale = found.linear.scale[:, None]
     motions = found.linear.free / scale

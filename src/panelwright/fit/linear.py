@@ -99,8 +99,13 @@ class Linear:
 
     def forecast(self, step: Floats) -> float:
         """By how much a scaled step lowers the sum of squares if the problem is linear."""
-        moved = self.jacobian @ (step / self.scale)
+        moved = self.moved(step)
         return -float(2.0 * (step @ self.gradient) + moved @ moved)
+
+    def moved(self, step: Floats) -> Floats:
+        """How a scaled step changes the weighted residuals, shape (m,)."""
+        change: Floats = self.jacobian @ (step / self.scale)
+        return change
 
     def step(self, radius: float, metric: Floats) -> tuple[Floats, bool]:
         """Scaled step that lowers the sum of squares most within a radius.

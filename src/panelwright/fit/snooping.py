@@ -49,6 +49,8 @@ def redundancy_of(adjusted: Adjusted) -> Floats:
     ----------
     W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968 (from memory).
     """
+    if adjusted.redundancy is not None:
+        return adjusted.redundancy
     taken = np.einsum("ij,ij->i", adjusted.jacobian @ adjusted.covariance, adjusted.jacobian)
     redundancy: Floats = np.clip(1.0 - taken, 0.0, 1.0)
     return redundancy
