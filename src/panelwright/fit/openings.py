@@ -40,6 +40,8 @@ SMALLEST_MM = 100.0
 """Pairs nearer than this, or narrower, make no opening."""
 MOST = 10
 _OPEN = 1e-6
+_SEEN = 1e-4
+"""A quantity is known where no larger share of it lies outside what the equations determine."""
 _NOUGHT = 1e-10
 """Columns of the Jacobian below this share of the largest are rounding."""
 
@@ -55,31 +57,36 @@ class _Local:
     seen : array, shape (r, u)
         Orthonormal directions of the scaled unknowns that these equations determine.
     scale : array, shape (u,)
+    among : array of bool, shape (all unknowns,)
+        The u unknowns that these equations are about.
     """
 
     step: Floats
     covariance: Floats
     seen: Floats
     scale: Floats
+    among: Flags
 
     @classmethod
     def of(cls, adjusted: Adjusted, rows: Flags) -> _Local:
         jacobian, residual = adjusted.jacobian[rows], adjusted.residual[rows]
         scale = np.linalg.norm(jacobian, axis=0)
-        scale[scale <= _NOUGHT * scale.max(initial=0.0)] = 1.0
+        among = scale > _NOUGHT * scale.max(initial=0.0)
+        jacobian, scale = jacobian[:, among], scale[among]
         left, values, right = np.linalg.svd(jacobian / scale, full_matrices=False)
         held = values > _OPEN * values.max(initial=0.0)
         left, values, right = left[:, held], values[held], right[held]
         into = right.T / values / scale[:, None]
-        return cls(-into @ (left.T @ residual), into @ into.T, right, scale)
+        return cls(-into @ (left.T @ residual), into @ into.T, right, scale, among)
 
     def by_how_much(self, follow: Floats) -> tuple[float, float] | None:
         """Correction of a quantity with derivative `follow`, and its u; None where it is open."""
+        outside = float(np.linalg.norm(follow[~self.among]))
+        follow = follow[self.among]
         scaled = follow / self.scale
         size = float(np.linalg.norm(scaled))
-        if size == 0.0 or float(np.linalg.norm(scaled - self.seen.T @ (self.seen @ scaled))) > (
-            1e-4 * size
-        ):
+        beyond = float(np.linalg.norm(scaled - self.seen.T @ (self.seen @ scaled)))
+        if size == 0.0 or beyond > _SEEN * size or outside > _SEEN:
             return None
         variance = float(follow @ self.covariance @ follow)
         return float(follow @ self.step), sqrt(max(variance, 0.0))
@@ -107,7 +114,10 @@ def opening_checks(network: Network, adjusted: Adjusted, kept: Flags) -> tuple[O
     by_reading = np.ones(len(kept), dtype=bool)
     for row, sketch in enumerate(network.sketches):
         by_reading[row] = sketch.kind is Kind.READING
-    local = _Local.of(adjusted, by_reading[kept])
+    # Readings of the body alone: those of a panel that hangs on it tell little and cost much.
+    hung = [k for part in network.posed for k in range(part.pose, part.pose + 6)]
+    of_body = ~(np.abs(adjusted.jacobian[:, hung]).max(axis=1, initial=0.0) > 0.0)
+    local = _Local.of(adjusted, by_reading[kept] & of_body)
     measured = _Measured(network, adjusted, local)
     found = [
         check

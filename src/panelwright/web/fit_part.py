@@ -130,7 +130,7 @@ def part_view(
         points=tuple(_point(repair, fit, point, units) for point in part.points),
         stations=tuple(_station(repair, station, units) for station in part.stations),
         unseen=tuple(
-            _sentence(unseen_words(one.place, np.array(one.along), one.u_mm, units))
+            _sentence(unseen_words(one.place, np.array(one.along), one.u_mm, units, one.reach_mm))
             for one in part.unseen
         ),
         svg=svg,

@@ -12,15 +12,16 @@ from panelwright.fit.body import body_words
 from panelwright.fit.words import joined
 from panelwright.quantities import Units, show_fraction, show_length
 from panelwright.record import Unanswered
+from panelwright.web.fit_checks import ChecksView, Recheck, checks_view, rechecks_of
 from panelwright.web.fit_list import LEAST_GAIN, wanted
 from panelwright.web.fit_part import PartView, part_view
-from panelwright.web.fit_targets import target_of_next, target_of_reading, words
+from panelwright.web.fit_targets import target_of_next
 from panelwright.web.shown import Sign, percent
 
 if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import NextReading, ReadingRow
+    from panelwright.fit.answer import NextReading
     from panelwright.web.fit_stages import Stage, Stages
 
 LITTLE = 0.05
@@ -54,16 +55,6 @@ class BodyView:
 
 
 @dataclass(frozen=True)
-class Recheck:
-    """A reading that does not fit the rest; `index` is its place in the repair."""
-
-    index: int
-    words: str
-    why: str
-    path: str
-
-
-@dataclass(frozen=True)
 class NextView:
     """A reading worth taking next."""
 
@@ -87,6 +78,7 @@ class FitView:
     taken: int
     listed: int
     waiting: int
+    checks: ChecksView | None = None
 
 
 def view_of(
@@ -100,7 +92,7 @@ def view_of(
         first = _unanswered(stages.now, len(lines), waiting, path)
         return FitView(first, None, (), (), "", (), fit.why, (), taken, len(lines), waiting)
     parts = tuple(part_view(repair, fit, part, stages, units) for part in fit.parts)
-    rechecks = tuple(_recheck(repair, row, units, path) for row in _suspects(fit))
+    rechecks = rechecks_of(repair, fit, units, path)
     shown_next = tuple(_next(one, units, path) for one in fit.next)
     return FitView(
         instruction=_instruction(fit, stages, parts, (rechecks, shown_next), units, path),
@@ -113,6 +105,7 @@ def view_of(
         ),
         left_out=tuple(f"{problem.where}: {problem.what}" for problem in fit.problems),
         notes=_notes(fit),
+        checks=checks_view(fit, units),
         taken=taken,
         listed=len(lines),
         waiting=waiting,
@@ -165,15 +158,6 @@ def _take(path: str, stage: Stage) -> tuple[str, str]:
     return "Take the readings", take_path(path, stage)
 
 
-def _suspects(fit: FitAnswer) -> tuple[ReadingRow, ...]:
-    """Give the rows to recheck, one for each reading."""
-    found: dict[int, ReadingRow] = {}
-    for row in fit.readings:
-        if row.suspect:
-            found.setdefault(row.index, row)
-    return tuple(found.values())
-
-
 def _instruction(
     fit: FitAnswer,
     stages: Stages,
@@ -188,13 +172,15 @@ def _instruction(
         which = joined([one.words for one in rechecks])
         return Instruction(
             f"Read again: {which}.",
-            "It does not fit the other readings.",
+            rechecks[0].said if len(rechecks) == 1 else "They do not fit the other readings.",
             True,
             "Read it again",
             rechecks[0].path,
         )
     if fit.body.status is BodyStatus.RACKED:
-        why = body_words(fit.body.status, fit.body.pairs, fit.body.sheet, units)
+        why = body_words(
+            fit.body.status, fit.body.pairs, fit.body.sheet, units, openings=fit.body.openings
+        )
         return Instruction("Structure before skin.", f"{why[:1].upper()}{why[1:]}.", True)
     if not stage.number:
         return _before(fit, stage, path)
@@ -281,7 +267,7 @@ def _worst(
 def _body(fit: FitAnswer, units: Units) -> BodyView:
     body = fit.body
     sign, word = BODY_SIGNS[body.status]
-    said = body_words(body.status, body.pairs, body.sheet, units)
+    said = body_words(body.status, body.pairs, body.sheet, units, openings=body.openings)
     pairs = tuple(
         (
             f"{pair.point} and {pair.twin}",
@@ -295,16 +281,6 @@ def _body(fit: FitAnswer, units: Units) -> BodyView:
 def _three(values: tuple[str, ...]) -> tuple[str, str, str]:
     x, y, z = values
     return x, y, z
-
-
-def _recheck(repair: Repair, row: ReadingRow, units: Units, path: str) -> Recheck:
-    target = target_of_reading(repair.readings[row.index])
-    said = words(target, repair) if target else row.about
-    off = show_length(abs(row.residual_mm), units)
-    why = f"the others say {off} {'more' if row.residual_mm > 0 else 'less'} ({row.component})"
-    if row.w is not None:
-        why += f"; {abs(row.w):.1f} times its standard uncertainty, 3.3 is the limit"
-    return Recheck(row.index, said, why, f"{path}/read?again={row.index}")
 
 
 def _next(reading: NextReading, units: Units, path: str) -> NextView:
