@@ -28,7 +28,8 @@ def _metals() -> dict[str, tuple[float, tuple[str, ...], Source]]:
     table = load("metal_expansion")
     found = {}
     for number, row in enumerate(table.records()):
-        words = f"{row['metal']}: {table.number(number, 'expansion'):.3g} per K ({row['source']})"
+        per_k = f"{1e6 * table.number(number, 'expansion'):.3g}e-6 per K"
+        words = f"{row['metal']} grows by {per_k} ({row['source']})"
         source = Source(table.source.basis, words, Mark(str(row["mark"] or "")))
         tells = tuple(str(row["words"]).split())
         found[str(row["metal"])] = (table.number(number, "expansion"), tells, source)

@@ -41,7 +41,7 @@ from panelwright.fit.suspects import Suspects, doubts_of
 from panelwright.fit.two_places import settle
 from panelwright.fit.unseen import unseen_motions
 from panelwright.fit.verdicts import Judge, PartState, part_state
-from panelwright.fit.weak import held_weakly
+from panelwright.fit.weak import held_weakly, in_one_plane
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -106,6 +106,7 @@ def answer(repair: Repair) -> Answer:
     else:
         advice = advice_of(network, adjusted, placed, states, judge.confidence)
     states = advice.parts
+    weak = held_weakly(network, adjusted, placed)
     return Answer(
         points=_points(network, adjusted, placed),
         parts=tuple(fit for _, fit in states),
@@ -124,6 +125,7 @@ def answer(repair: Repair) -> Answer:
             *network.problems,
             *impossible(network),
             *looks_sprung(network, adjusted),
+            *in_one_plane(network, placed, weak),
             *settled.problems,
             *advice.problems,
         ),
@@ -135,7 +137,7 @@ def answer(repair: Repair) -> Answer:
         ),
         homes=home_checks(network, adjusted, placed),
         two_places=settled.two_places,
-        weak=held_weakly(network, adjusted, placed),
+        weak=weak,
         corrections=tuple(c for sketch in network.sketches for c in sketch.corrections),
         repeats=repeats_of(network.sketches),
         learnt=learnt_tools(network.sketches, network.tools),
