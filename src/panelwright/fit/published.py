@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from panelwright.fit.adjuster_answer import Reach
-    from panelwright.fit.answer import Answer, NextReading, PartFit
+    from panelwright.fit.answer import Answer, Correction, NextReading, PartFit
 
 
 def as_json(answer: Answer) -> dict[str, object]:
@@ -46,9 +46,18 @@ def as_json(answer: Answer) -> dict[str, object]:
         "recheck": [asdict(one) for one in answer.recheck],
         "sees": [asdict(row) for row in answer.sees],
         "homes": [asdict(check) for check in answer.homes],
+        "two_places": [asdict(both) for both in answer.two_places],
+        "weak": [asdict(held) for held in answer.weak],
+        "corrections": [_correction(one) for one in answer.corrections],
+        "repeats": [asdict(one) for one in answer.repeats],
+        "learnt": [{**asdict(one), "proposal": dict(one.proposal)} for one in answer.learnt],
         "problems": [asdict(problem) for problem in answer.problems],
         "sources": [str(source) for source in answer.sources],
     }
+
+
+def _correction(one: Correction) -> dict[str, object]:
+    return {**asdict(one), "sources": [str(source) for source in one.sources]}
 
 
 def _part(part: PartFit) -> dict[str, object]:
@@ -62,6 +71,7 @@ def _part(part: PartFit) -> dict[str, object]:
         "verdict": part.verdict,
         "points": {point.id: _without_id(asdict(point)) for point in part.points},
         "stations": {station.id: _without_id(asdict(station)) for station in part.stations},
+        "spring": [asdict(spring) for spring in part.spring],
         "unseen": [asdict(unseen) for unseen in part.unseen],
         "moves": [asdict(move) for move in part.moves],
     }

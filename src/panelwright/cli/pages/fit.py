@@ -13,6 +13,7 @@ from panelwright.cli.pages.fit_checks import (
     recheck_section,
     sees_section,
 )
+from panelwright.cli.pages.fit_means import means_section, open_section, spring_lines
 from panelwright.cli.text import bullet, bullets, heading, table, wrap
 from panelwright.cli.text import page as laid_out
 from panelwright.fit.answer import BodyStatus, Verdict
@@ -186,6 +187,8 @@ def _part(part: PartFit, answer: Answer, units: Units) -> Iterator[str]:
     yield from adjusters_block(part, answer, units)
     if part.moves:
         yield "\n".join(wrap(caution, indent=2) for caution in CAUTIONS[:2])
+    if part.spring:
+        yield bullets(spring_lines(part, units))
     if part.unseen:
         yield "\nNot checked by these readings:"
         yield bullets(
@@ -287,6 +290,8 @@ def page(answer: Answer, units: Units) -> str:
         sees_section(answer, units),
         homes_section(answer, units),
         _next(answer, units),
+        open_section(answer, units),
+        means_section(answer, units),
         _problems(answer),
         _figures(answer, units),
         _sources(answer),
