@@ -72,7 +72,10 @@ def zone(client: TestClient, watch: Watch) -> TestClient:
 
 def test_the_first_line_says_which_way_to_move(heron: TestClient) -> None:
     page = heron.get(FIT).text
-    assert re.match(r"Push the .* \d\.\d mm (down|forward|to the right)", instruction(page))
+    assert instruction(page) == "Set the slotted bracket on the corner post: 3.0 mm to the right."
+    assert re.search(r"Push the .*</span> <strong>\d\.\d mm (down|forward|to the right)", page)
+    assert "take out 3 of 0.5 mm, so that it goes 1.5 mm forward" in page
+    assert "Every place is then expected inside, the farthest is the gap at" in page
     assert "not home" in page
     assert "begin dry fit 2" in page
     assert "Cut edges are sharp" in page
