@@ -119,7 +119,7 @@ def fit_section(job: Job) -> Section:
         boxes = (
             RunIn(problems, Said("Left out of the fit:", tone=Tone.OPEN, strong=True), Size.SMALL),
         )
-    words = (*_body(job, fit), *readings_said(fit), *boxes)
+    words = (*_body(job, fit), *readings_said(job, fit), *boxes)
     if not fit.parts:
         nothing = Said("No part has a target position or a reading yet.", tone=Tone.OPEN)
         return Section("Fit", (Paragraph(nothing), *words, *reading_table(job, fit)))

@@ -19,7 +19,7 @@ from panelwright.record.blocks import (
 )
 from panelwright.record.figures import signed
 from panelwright.record.job import counted
-from panelwright.record.pages.fit_words import next_said
+from panelwright.record.pages.fit_words import next_said, unchecked_said
 
 if TYPE_CHECKING:
     from panelwright.fit.answer import Answer as FitAnswer
@@ -89,7 +89,7 @@ def reading_table(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
     return (Table(columns * sets, lines, tight=True),)
 
 
-def readings_said(fit: FitAnswer) -> tuple[Block, ...]:
+def readings_said(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
     """How the readings fit together."""
     test = fit.global_test
     words = f"{counted(len(fit.readings), 'scalar reading')}, {fit.dof} more than needed. "
@@ -104,6 +104,7 @@ def readings_said(fit: FitAnswer) -> tuple[Block, ...]:
     said = [Said(words, tone=tone), Said(f"Datum: {fit.datum}."), Said(key)]
     if fit.suspects_note:
         said.append(Said(fit.suspects_note, tone=Tone.OPEN))
+    said += [Said(words, tone=Tone.OPEN) for words in unchecked_said(fit, job.units)]
     return (RunIn(tuple(said), Said("Readings:", strong=True), Size.SMALL),)
 
 

@@ -53,6 +53,32 @@ def unseen_said(unseen: Unseen, units: Units) -> str:
     return unseen_words(unseen.place, np.array(unseen.along), unseen.u_mm, units, unseen.reach_mm)
 
 
+def rechecks_said(fit: Answer, units: Units) -> tuple[str, ...]:
+    """Readings to take again, with what the others say of each."""
+    if units is Units.MM:
+        return tuple(one.words for one in fit.recheck)
+    from panelwright.fit.recheck import recheck_words  # noqa: PLC0415
+
+    return tuple(recheck_words(one, units) for one in fit.recheck)
+
+
+def unchecked_said(fit: Answer, units: Units) -> tuple[str, ...]:
+    """Readings that nothing checks, or next to nothing."""
+    from panelwright.fit.reliability import check_words  # noqa: PLC0415
+
+    return check_words(fit.readings, units)
+
+
+def conflicts_said(fit: Answer, units: Units) -> tuple[str, ...]:
+    """Sources of a target position that do not agree."""
+    apart = [check for check in fit.homes if not check.ok]
+    if units is Units.MM or not apart:
+        return tuple(check.words for check in apart)
+    from panelwright.fit.home_conflicts import conflict_words  # noqa: PLC0415
+
+    return tuple(conflict_words(check, units) for check in apart)
+
+
 def body_said(body: BodyAnswer, units: Units) -> str:
     """Whether the body itself is true."""
     if units is Units.MM:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from panelwright.facts.problem import Problem
     from panelwright.plan.answer import KitLine
     from panelwright.record.job import Job
+from panelwright.record.pages.fit_words import conflicts_said, rechecks_said
 
 
 def amount(value: float | None, unit: str) -> str:
@@ -54,13 +55,14 @@ def _suspects(job: Job) -> Iterator[Said]:
     fit = job.answers.fit
     if isinstance(fit, Unanswered):
         return
-    suspects = sorted({row.index for row in fit.readings if row.suspect})
-    if suspects:
-        rows = ", ".join(str(index + 1) for index in suspects)
-        yield Said(
-            f"Recheck reading {rows} of the file: it does not fit the others", tone=Tone.NOT_OK
-        )
-    elif fit.global_test.ok is False:
+    for said in conflicts_said(fit, job.units):
+        yield Said(said, tone=Tone.NOT_OK)
+    again = rechecks_said(fit, job.units)
+    for one, said in zip(fit.recheck, again, strict=True):
+        yield Said(f"Recheck reading {one.index + 1} of the file: {said}", tone=Tone.NOT_OK)
+    if again:
+        return
+    if fit.global_test.ok is False:
         yield Said(
             "The readings do not fit together: no place can be called inside", tone=Tone.NOT_OK
         )
