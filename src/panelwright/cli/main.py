@@ -137,6 +137,40 @@ teardown = _room_command("teardown", "What must come off, in which order, where 
 joints = _room_command("joints", "How each joint is made again: rivets, adhesive, strength.")
 fit = _room_command("fit", "Whether the panel is where it belongs, and which way to move it.")
 bond = _room_command("bond", "How long the adhesive can be worked, and when it holds.")
+
+
+@cli.command()
+@FILE
+@click.argument("joint", metavar="JOINT")
+@JSON
+@UNITS
+@click.pass_context
+def lamp(ctx: click.Context, file: str, joint: str, as_json: bool, units: str) -> None:
+    """Where to put a lamp before one joint, how far off, how long, when to move it."""
+    _finish(
+        ctx, guarded(partial(_lamp, file, joint, as_json=as_json, units=units), as_json=as_json)
+    )
+
+
+def _lamp(file: str, joint: str, *, as_json: bool, units: str) -> int:
+    from panelwright.bond.lamp_answer import lamp_answer  # noqa: PLC0415
+    from panelwright.bond.lamp_words import as_json as published  # noqa: PLC0415
+    from panelwright.cli.load import load_for  # noqa: PLC0415
+    from panelwright.cli.pages.lamp import page  # noqa: PLC0415
+    from panelwright.facts.problem import Question  # noqa: PLC0415
+
+    repair = load_for(file, Question.BOND)
+    found = lamp_answer(repair, joint)
+    return say(
+        partial(published, found),
+        partial(page, found),
+        [repair],
+        Question.BOND,
+        as_json=as_json,
+        units=units,
+    )
+
+
 quiet = _room_command("quiet", "Sound pads: coverage, mass, sheets to cut.")
 
 

@@ -8,10 +8,12 @@ from fastapi import APIRouter, HTTPException
 from starlette.responses import Response
 
 from panelwright.bond.answer import JointBond
+from panelwright.bond.lamp_answer import LampAnswer
+from panelwright.facts.entry import Fact
 from panelwright.facts.models.parts import Joint
 from panelwright.quantities import show_length
 from panelwright.record import Unanswered
-from panelwright.web import bond_figures, bond_view, charts, clocks
+from panelwright.web import bond_figures, bond_view, charts, clocks, lamp_view
 from panelwright.web.anew import body_of
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
@@ -50,7 +52,7 @@ def page(there: There, form: Form, joint: Joint) -> Response:
     bond = bond_view.bond_of(answer, joint.id)
     names = {joint.id: joint.label}
     of_this = clocks.running(answer, {one.id: one.label for one in known.repair.joints}, now)
-    heating = next((one for one in known.repair.heatings if one.joint == joint.id), None)
+    heatings = [one for one in known.repair.heatings if one.joint == joint.id]
     return show(
         there,
         "cure.html",
@@ -67,14 +69,38 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         lamp_next=bond_view.lamp_next(bond) if bond else "",
         events=bond_view.EVENTS,
         passed=_passed(there, joint.id),
-        heating=heating,
+        heatings=heatings,
+        heating=heatings[0] if heatings else None,
         lamps=[lamp.id for lamp in known.repair.lamps],
         surfaces=SURFACES,
         degrees="°C" if there.units.value == "mm" else "°F",
+        **_lamp(there, joint, bond),
         unanswered=answer.why if isinstance(answer, Unanswered) else (),
         path=bond_view.href(known, joint.id),
         back=there.path("bond"),
     )
+
+
+def _asked(there: There, joint: Joint) -> tuple[LampAnswer | None, tuple[str, ...], bool]:
+    """Give where to put the lamp, or why that is not known, and whether it is being worked out."""
+    key = (there.known.name, there.known.log.head, joint.id)
+    repair = there.known.repair
+    found = there.answers.long(
+        there.known, f"lamp {joint.id}", key, lamp_view.answer_or_why, repair, joint.id
+    )
+    answer = found.value if isinstance(found.value, LampAnswer) else None
+    why = found.value if isinstance(found.value, tuple) else ()
+    return answer, why, not found.current
+
+
+def _lamp(there: There, joint: Joint, bond: JointBond | None) -> dict[str, object]:
+    """Give what the page says of the lamp's place while it may still be chosen."""
+    nothing: dict[str, object] = {"placing": None, "placing_why": (), "placing_making": False}
+    if bond is None or bond.handle_min is None or bond.clock.lamp_on or bond.clock.released:
+        return nothing
+    answer, why, making = _asked(there, joint)
+    view = lamp_view.view_of(answer, there.units) if answer else None
+    return {"placing": view, "placing_why": why, "placing_making": making}
 
 
 def _instruction(joint: Joint, bond: JointBond | None, answer: object) -> tuple[str, str]:
@@ -147,6 +173,62 @@ def temperature(there: AtRepair, form: Sent) -> Response:
     )
 
 
+@router.post("/repairs/{name}/cure/place")
+def place(there: AtRepair, form: Sent) -> Response:
+    """Plan the lamp as it was proposed; that replaces what was planned before."""
+    joint = _joint(there, form.value("joint"))
+    answer, _, making = _asked(there, joint)
+    best = answer.advice.best if answer else None
+    if making or answer is None or best is None:
+        form.wrong("", "The lamp's places are worked out anew; look at them, then tap again.")
+
+    def said() -> list[Say]:
+        if answer is None or best is None:
+            return []
+        repair = there.known.repair
+        first = next((one for one in repair.heatings if one.joint == joint.id), None)
+        known = any(lamp.id == answer.lamp for lamp in repair.lamps)
+        standing = {"joint": joint.id, "lamp": answer.lamp}
+        if first is not None and first.surface is not None:
+            standing["surface"] = first.surface
+        return [
+            *(
+                withdrawal(str(fact.id), "the lamp is planned anew")
+                for fact in _heatings(there, joint)
+            ),
+            *([] if known else [Say("lamp", {"id": answer.lamp})]),
+            *(
+                Say(
+                    "heating",
+                    {
+                        **standing,
+                        "distance": f"{one.distance_mm:.0f} mm",
+                        "centre": [f"{one.along_mm:.0f} mm", "0 mm"],
+                        "stays": [{"from": f"{one.from_min:g} min", "to": f"{one.to_min:g} min"}],
+                    },
+                )
+                for one in best.standings
+            ),
+        ]
+
+    return save(
+        there,
+        form,
+        said,
+        then=bond_view.href(there.known, joint.id),
+        again=lambda: page(there, form, joint),
+    )
+
+
+def _heatings(there: There, joint: Joint) -> list[Fact]:
+    """Give the facts that say where a lamp stands before a joint."""
+    return [
+        fact
+        for fact in there.known.folded.facts
+        if fact.kind == "heating" and fact.body.get("joint") == joint.id
+    ]
+
+
 @router.post("/repairs/{name}/cure/lamp")
 def lamp(there: AtRepair, form: Sent) -> Response:
     """Take where the lamp stands and how long; it replaces what was planned before."""
@@ -159,11 +241,7 @@ def lamp(there: AtRepair, form: Sent) -> Response:
     surface = form.choice("surface", dict(SURFACES), need="Choose what the lamp shines on.")
     if end is not None and end <= start:
         form.wrong("to", "The lamp would be off before it is on.")
-    before = [
-        fact
-        for fact in there.known.folded.facts
-        if fact.kind == "heating" and fact.body.get("joint") == joint.id
-    ]
+    before = _heatings(there, joint)
 
     def said() -> list[Say]:
         old = body_of(there.known, "lamp", lamp)
