@@ -1,9 +1,10 @@
-"""Which reading to take next: the one that takes away most of the doubt.
+"""Which reading to take next: the one that is expected to settle most verdicts in its time.
 
-The doubt is the sum, over all places without a verdict, of the variance of their displacement in
-units of their tolerance. A reading with derivative a and variance s² lowers it by
-‖M Q a‖² / (s² + aᵀ Q a), with Q the covariance of the unknowns and M the places' derivatives: the
-A-criterion of optimal design.
+Where no single reading is expected to settle anything, the one that takes away most of the doubt
+in its time leads. The doubt is the sum, over all places without a verdict, of the variance of
+their displacement in units of their tolerance; a reading with derivatives a and variance s² lowers
+it by ‖M Q a‖² / (s² + aᵀ Q a), with Q the covariance of the unknowns and M the places'
+derivatives: the A-criterion of optimal design.
 
 References
 ----------
@@ -12,278 +13,209 @@ A. C. Atkinson, A. N. Donev, Optimum Experimental Designs, 1992 (from memory).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from math import sqrt
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.facts.models.readings import (
-    ContactReading,
-    LocatorReading,
-    StationReading,
-)
-from panelwright.facts.repair import BODY
-from panelwright.fit.answer import NextReading, PartFit, Verdict
-from panelwright.fit.places import locator_directions, neighbour
-from panelwright.fit.readings import CLEARANCE_MM, SEATED_U_MM
-from panelwright.fit.sketch import Node, Vector
-from panelwright.fit.stations import displacement_along, place_nodes
-from panelwright.fit.verdicts import judged_axes
+from panelwright.fit.answer import Foretold, NextReading, Together
+from panelwright.fit.foresight import with_rows
+from panelwright.fit.next_words import reading_of, together_words
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from panelwright.facts.models.geometry import AxisTolerance, Contact, Locator, Station
-    from panelwright.fit.datum import Adjusted
-    from panelwright.fit.geometry import Placed
-    from panelwright.fit.network import Network
-    from panelwright.fit.verdicts import PartState
-    from panelwright.quantities import Length
+    from panelwright.fit.survey import Survey
 
     Floats = NDArray[np.float64]
 
 MOST = 5
-SHORTEST_MM, LONGEST_MM = 50.0, 3000.0
-"""Spans that one person takes with a tape. Common practice, no source."""
-UNSEEN_U_MM = 50.0
-"""How far a motion that nothing holds is taken to reach, so that readings that open it lead."""
+MOST_TOGETHER = 3
+TRIED = 12
+"""How many candidates are tried as the next of a set, those that take away most of its doubt."""
+WORTH_SAYING = 0.05
+"""Expected verdicts below which a set of readings is not worth naming."""
+SETTLES_LITTLE = 0.01
+"""Expected verdicts below which the doubt that a reading takes away ranks it."""
+_NOUGHT = 1e-6
 
 
-@dataclass(frozen=True)
-class Candidate:
-    """A reading that could be taken: one row of derivatives and one variance per equation."""
-
-    reading: NextReading
-    rows: Floats
-    variances: Floats
-
-
-def next_readings(
-    network: Network,
-    adjusted: Adjusted,
-    placed: Placed,
-    states: tuple[tuple[PartState, PartFit], ...],
-) -> tuple[NextReading, ...]:
-    """The five readings that take away most of the doubt, best first; none without doubt.
+def order_of(survey: Survey) -> tuple[list[int], Floats]:
+    """Candidates, best first, and the share of the doubt that each takes away.
 
     Parameters
     ----------
-    network, adjusted, placed
-        The network, its unknowns, and its nodes there.
-    states : tuple
-        Every fitted part with its verdicts.
+    survey : Survey
+
+    Returns
+    -------
+    list of int
+    array, shape (c,)
+    """
+    doubt = float(np.trace(survey.outlook.known))
+    weights = np.ones(len(survey.rows))
+    reliefs = survey.outlook.reliefs(weights)
+    gain = np.clip(reliefs / doubt, 0.0, 1.0) if doubt > 0.0 else np.zeros_like(reliefs)
+    settles = survey.settled.sum(axis=1)
+    minutes = survey.pool.minutes
+    by_verdict = np.where(settles >= SETTLES_LITTLE, settles, 0.0) / minutes
+    order = np.lexsort((-gain / minutes, -np.round(by_verdict, 9)))
+    return [c for c in order.tolist() if gain[c] > 0.0], gain
+
+
+def next_readings(survey: Survey | None) -> tuple[NextReading, ...]:
+    """The five readings that are expected to settle most in their time, best first.
+
+    Parameters
+    ----------
+    survey : Survey or None
 
     Returns
     -------
     tuple of NextReading
-        `gain` is the share of the doubt that the reading takes away, 0 to 1.
+        None without doubt.
     """
-    doubted = _doubted_rows(network, adjusted, placed, states)
-    if not len(doubted):
+    if survey is None or not survey.pool.what:
         return ()
-    unsure = {fit.id for _, fit in states if _in_doubt(fit)}
-    candidates = list(_candidates(network, placed, unsure))
-    gains = _gains(candidates, _with_unseen(adjusted, placed), doubted)
-    ranked = sorted(zip(gains, candidates, strict=True), key=lambda item: -item[0])
-    return tuple(
-        replace(candidate.reading, gain=gain) for gain, candidate in ranked[:MOST] if gain > 0.0
+    order, gain = order_of(survey)
+    return tuple(_as_answer(survey, c, float(gain[c])) for c in order[:MOST])
+
+
+def _as_answer(survey: Survey, candidate: int, gain: float) -> NextReading:
+    reading = reading_of(survey.pool.what[candidate], survey.network)
+    return replace(
+        reading,
+        gain=gain,
+        settles=float(survey.settled[candidate].sum()),
+        foretold=foretold(survey, (candidate,)),
     )
 
 
-def _in_doubt(fit: PartFit) -> bool:
-    verdicts = [point.verdict for point in fit.points]
-    verdicts += [station.verdict for station in fit.stations]
-    return Verdict.UNDECIDED in verdicts
+def answer_of(survey: Survey, candidate: int) -> NextReading:
+    """A candidate as the answer says it.
+
+    Parameters
+    ----------
+    survey : Survey
+    candidate : int
+
+    Returns
+    -------
+    NextReading
+    """
+    taken = float(np.trace(survey.outlook.relief(candidate)))
+    return _as_answer(survey, candidate, taken / float(np.trace(survey.outlook.known)))
 
 
-def _with_unseen(adjusted: Adjusted, placed: Placed) -> Floats:
-    """Covariance with every motion that nothing holds let loose by 50 mm at most."""
-    covariance = adjusted.covariance
-    for motion in adjusted.undetermined.T:
-        reach = float(np.abs(placed.follow @ motion).max(initial=0.0))
-        if reach > 0.0:
-            loose = motion * (UNSEEN_U_MM / reach)
-            covariance = covariance + np.outer(loose, loose)
-    return covariance
+def foretold(survey: Survey, chosen: tuple[int, ...]) -> tuple[Foretold, ...]:
+    """Uncertainty of every place in doubt once some candidates are read.
+
+    Parameters
+    ----------
+    survey : Survey
+    chosen : tuple of int
+
+    Returns
+    -------
+    tuple of Foretold
+    """
+    pool = survey.pool
+    rows = np.concatenate([pool.rows[pool.own(c)] for c in chosen])
+    variances = np.concatenate([pool.variances[pool.own(c)] for c in chosen])
+    covariance, free = with_rows(rows, variances, survey.exact, survey.free)
+    found = []
+    for one in survey.doubted:
+        follow = pool.columns.widened(one.follow)
+        variance = np.einsum("iu,uv,iv->i", follow, covariance, follow)
+        reach = np.abs(follow @ free).max(axis=1, initial=0.0)
+        open_ = reach > _NOUGHT * np.abs(follow).sum(axis=1)
+        u_mm = tuple(
+            None if is_open else float(np.sqrt(max(v, 0.0)))
+            for v, is_open in zip(variance.tolist(), open_.tolist(), strict=True)
+        )
+        found.append(Foretold(one.id, u_mm))
+    return tuple(found)
 
 
-def _gains(candidates: list[Candidate], covariance: Floats, doubted: Floats) -> list[float]:
-    """Share of the doubt that each candidate takes away."""
-    if not candidates:
-        return []
-    seen = doubted @ covariance
-    doubt = float(np.einsum("ij,ij->", seen, doubted))
-    rows = np.concatenate([candidate.rows for candidate in candidates])
-    across = rows @ seen.T
-    own = rows @ covariance
-    gains, first = [], 0
-    for candidate in candidates:
-        block = slice(first, first + len(candidate.rows))
-        first = block.stop
-        inner = own[block] @ candidate.rows.T + np.diag(candidate.variances)
-        if len(inner) == 1:
-            relief = float(across[block][0] @ across[block][0]) / float(inner[0, 0])
-        else:
-            relief = float(
-                np.trace(across[block].T @ np.linalg.pinv(inner, hermitian=True) @ across[block])
-            )
-        gains.append(min(relief / doubt, 1.0) if doubt > 0.0 else 0.0)
-    return gains
+def readings_together(survey: Survey | None) -> tuple[Together, ...]:
+    """What two and three readings together are expected to settle, chosen one after the other.
 
+    Parameters
+    ----------
+    survey : Survey or None
 
-def _doubted_rows(
-    network: Network,
-    adjusted: Adjusted,
-    placed: Placed,
-    states: tuple[tuple[PartState, PartFit], ...],
-) -> Floats:
-    """Derivatives of all displacements in doubt, in tolerances, shape (k, u)."""
-    rows: list[Floats] = []
-    for state, fit in states:
-        unknowns = slice(state.posed.pose, state.posed.pose + 6)
-        for follow, judged in zip(state.follow, fit.points, strict=False):
-            tolerance = network.repair.point_by_id[judged.id].tolerance
-            if judged.verdict is Verdict.UNDECIDED:
-                for axis, limit_mm in _limits(tolerance):
-                    row = np.zeros(len(adjusted.x))
-                    row[unknowns] = follow[axis] / limit_mm
-                    rows.append(row)
-        unsure = {judged.id for judged in fit.stations if judged.verdict is Verdict.UNDECIDED}
-        for station in network.repair.stations:
-            if station.id in unsure and station.part == fit.id:
-                rows.extend(_station_rows(station, network, placed, judged_only=True))
-    return np.array(rows)
-
-
-def _limits(tolerance: Length | AxisTolerance | None) -> tuple[tuple[int, float], ...]:
-    """Axes in doubt and their tolerance; all three alike for a distance."""
-    if tolerance is None:
+    Returns
+    -------
+    tuple of Together
+        Of two readings, then of three; none where they are not expected to settle anything.
+    """
+    if survey is None or not survey.pool.what:
         return ()
-    axes = judged_axes(tolerance)
-    mm = getattr(tolerance, "mm", None)
-    return axes if mm is None else ((0, mm), (1, mm), (2, mm))
+    order, gain = order_of(survey)
+    if not order:
+        return ()
+    by_doubt = int(np.argmax(gain / survey.pool.minutes))
+    found: tuple[Together, ...] = ()
+    for first in dict.fromkeys((order[0], by_doubt)):
+        grown = _grown(survey, first)
+        if not found or (grown and grown[-1].settles > found[-1].settles + SETTLES_LITTLE):
+            found = grown
+    return found if found and found[-1].settles >= WORTH_SAYING else ()
 
 
-def _station_rows(
-    station: Station, network: Network, placed: Placed, *, judged_only: bool
-) -> Iterator[Floats]:
-    nodes = place_nodes(network, f"station {station.id}", station.part, neighbour(station))
-    for check, towards in (
-        (station.gap, station.gap_towards),
-        (station.flush, station.flush_towards),
-    ):
-        if check is None or towards is None:
-            continue
-        row = displacement_along(network, placed, nodes, towards)[1]
-        if not judged_only:
-            yield row
-        elif check.tolerance is not None:
-            yield row / check.tolerance.mm
+def _grown(survey: Survey, first: int) -> tuple[Together, ...]:
+    chosen: tuple[int, ...] = (first,)
+    found: list[Together] = []
+    settled = survey.settled[first]
+    while len(chosen) < MOST_TOGETHER:
+        following = best_addition(survey, chosen, settled)
+        if following is None:
+            break
+        chosen, settled = following
+        readings = tuple(answer_of(survey, c) for c in chosen)
+        minutes = float(survey.pool.minutes[list(chosen)].sum())
+        settles = float(settled.sum())
+        words = together_words(readings, settles, len(survey.doubted), minutes)
+        found.append(Together(readings, settles, minutes, words))
+    return tuple(found)
 
 
-def _candidates(network: Network, placed: Placed, parts: set[str]) -> Iterator[Candidate]:
-    """Everything that could be read of the parts in doubt and was not yet, in this setting."""
-    yield from _spans(network, placed, parts)
-    latest = network.settings
-    read = {
-        name
-        for reading in network.repair.readings
-        if (name := _place_read(reading)) is not None
-        and latest.of(reading, _part_of(network, name)) == latest.latest_of(_part_of(network, name))
-    }
-    tool_u_mm = network.tools["gauge"].u_mm
-    for station in network.repair.stations:
-        rows = list(_station_rows(station, network, placed, judged_only=False))
-        if station.part in parts and f"station {station.id}" not in read and rows:
-            words = f"read gap and flush at {station.name or station.id}"
-            yield _candidate(NextReading(0.0, words, station=station.id), rows, tool_u_mm)
-    for contact in network.repair.contacts:
-        if contact.part in parts and f"contact {contact.id}" not in read:
-            rows = [_place_row(contact, f"contact {contact.id}", contact.normal, network, placed)]
-            words = f"see whether the flange lies on at {contact.name or contact.id}"
-            yield _candidate(NextReading(0.0, words, contact=contact.id), rows, SEATED_U_MM)
-    for locator in network.repair.locators:
-        if locator.part in parts and f"locator {locator.id}" not in read:
-            directions = locator_directions(locator)[locator.slot_along is not None :]
-            name = f"locator {locator.id}"
-            rows = [_place_row(locator, name, way, network, placed) for way in directions]
-            play_mm = locator.clearance.mm if locator.clearance is not None else CLEARANCE_MM
-            words = f"see whether the pin or hole lines up at {locator.name or locator.id}"
-            yield _candidate(
-                NextReading(0.0, words, locator=locator.id), rows, play_mm / sqrt(12.0)
-            )
+def best_addition(
+    survey: Survey, chosen: tuple[int, ...], settled: Floats, place: int | None = None
+) -> tuple[tuple[int, ...], Floats] | None:
+    """The set with the one reading more that settles most in the time it adds.
 
+    Candidates that take away most of the doubt left in their time are tried.
 
-def _candidate(reading: NextReading, rows: list[Floats], u_mm: float) -> Candidate:
-    return Candidate(reading, np.array(rows), np.full(len(rows), max(u_mm, 1e-3) ** 2))
+    Parameters
+    ----------
+    survey : Survey
+    chosen : tuple of int
+        Candidates of the set so far; may be empty.
+    settled : array, shape (n,) or (1,)
+        Chance that it settles each place, or the one place.
+    place : int or None
+        The one place that is to be settled; None: all.
 
-
-def _place_row(
-    place: Contact | Locator, name: str, towards: Vector, network: Network, placed: Placed
-) -> Floats:
-    nodes = place_nodes(network, name, place.part, neighbour(place))
-    return displacement_along(network, placed, nodes, towards)[1]
-
-
-def _place_read(reading: object) -> str | None:
-    match reading:
-        case StationReading():
-            return f"station {reading.station}"
-        case ContactReading():
-            return f"contact {reading.contact}"
-        case LocatorReading():
-            return f"locator {reading.locator}"
-    return None
-
-
-def _part_of(network: Network, name: str) -> str:
-    return network.place_part.get(name, BODY)
-
-
-def _spans(network: Network, placed: Placed, parts: set[str]) -> Iterator[Candidate]:
-    """Spans from points of the parts in doubt to body points, with the tape."""
-    tape = network.tools["tape"]
-    taken = _taken_spans(network)
-    body = [node for node in network.number if node.owner == BODY and not node.place]
-    own = [
-        node
-        for node in network.number
-        if node.owner in parts
-        and not node.place
-        and node.setting == network.settings.latest_of(node.owner)
-    ]
-    for a in own:
-        numbers = [network.number[node] for node in body]
-        between = placed.xyz[network.number[a]] - placed.xyz[numbers]
-        lengths = np.linalg.norm(between, axis=1)
-        for b, number, arm, length in zip(body, numbers, between, lengths.tolist(), strict=True):
-            if frozenset((a, b)) in taken or not SHORTEST_MM < length < LONGEST_MM:
-                continue
-            follow = placed.follow[network.number[a]] - placed.follow[number]
-            words = f"measure {a.id} to {b.id} with the tape"
-            row = (arm / length) @ follow
-            variance = tape.u_mm**2 + tape.offset_u_mm**2 + (tape.scale_u * length) ** 2
-            reading = NextReading(0.0, words, a.id, b.id, length_mm=length)
-            yield Candidate(reading, row[None, :], np.array([variance]))
-
-
-def _taken_spans(network: Network) -> set[frozenset[Node]]:
-    """Pairs of nodes that were measured, or that no tape can reach."""
-    taken = {
-        frozenset((a, b))
-        for sketch in network.sketches
-        for _, a, b in sketch.distances
-        if len(sketch.distances) == 1
-    }
-    blocked = {frozenset((pair.from_, pair.to)) for pair in network.repair.blocked}
-    by_id: dict[str, list[Node]] = {}
-    for node in network.number:
-        if not node.place:
-            by_id.setdefault(node.id, []).append(node)
-    for pair in blocked:
-        one, *other = sorted(pair)
-        for a in by_id.get(one, ()):
-            taken.update(frozenset((a, b)) for name in other for b in by_id.get(name, ()))
-    return taken
+    Returns
+    -------
+    tuple of (tuple of int, array) or None
+        None where nothing takes away any doubt.
+    """
+    outlook = survey.outlook
+    for candidate in chosen:
+        outlook = outlook.after(candidate)
+    weights = np.zeros(len(survey.rows))
+    for k, own in enumerate(survey.parts):
+        if place is None or k == place:
+            weights[own] = 1.0 - settled[k if place is None else 0]
+    worth = outlook.reliefs(weights) / survey.pool.minutes
+    worth[list(chosen)] = 0.0
+    tried = [c for c in np.argsort(-worth)[:TRIED].tolist() if worth[c] > 0.0]
+    if not tried:
+        return None
+    sets = [(*chosen, c) for c in tried]
+    found = survey.settled_by(sets, place)
+    value = (found.sum(axis=1) - settled.sum()) / survey.pool.minutes[tried]
+    best = int(np.argmax(value)) if value.max() > SETTLES_LITTLE else 0
+    return sets[best], found[best]

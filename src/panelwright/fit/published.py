@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from panelwright.fit.adjuster_answer import Reach
-    from panelwright.fit.answer import Answer, Correction, NextReading, PartFit
+    from panelwright.fit.answer import (
+        Answer,
+        BeforeCut,
+        BeforeReading,
+        Correction,
+        Decider,
+        NextReading,
+        PartFit,
+        Together,
+    )
 
 
 def as_json(answer: Answer) -> dict[str, object]:
@@ -34,6 +43,9 @@ def as_json(answer: Answer) -> dict[str, object]:
         "earlier": [{"part": part.id, **_part(part)} for part in answer.earlier],
         "readings": [asdict(row) for row in answer.readings],
         "next": [_next(reading) for reading in answer.next],
+        "together": [_together(readings) for readings in answer.together],
+        "deciders": [_decider(decider) for decider in answer.deciders],
+        "before_cut": _before(answer.before_cut),
         "variance_factor": answer.variance_factor,
         "dof": answer.dof,
         "global_test": asdict(answer.global_test),
@@ -91,5 +103,32 @@ def _without_id(row: dict[str, object]) -> dict[str, object]:
 
 def _next(reading: NextReading) -> dict[str, object]:
     row = asdict(reading)
-    row["from"] = row.pop("from_")
+    row["from"], row["with"] = row.pop("from_"), row.pop("with_")
+    row["foretold"] = {one.id: one.u_mm for one in reading.foretold}
+    return row
+
+
+def _together(readings: Together) -> dict[str, object]:
+    return {**asdict(readings), "readings": [_next(one) for one in readings.readings]}
+
+
+def _decider(decider: Decider) -> dict[str, object]:
+    row = asdict(decider)
+    row["kind"] = decider.kind.value
+    row["readings"] = [_next(one) for one in decider.readings]
+    return row
+
+
+def _before(found: BeforeCut | None) -> dict[str, object] | None:
+    if found is None:
+        return None
+    row = asdict(found)
+    row["readings"] = [_before_reading(one) for one in found.readings]
+    row["cannot"] = [asdict(one) for one in found.cannot]
+    return row
+
+
+def _before_reading(reading: BeforeReading) -> dict[str, object]:
+    row = asdict(reading)
+    row["from"], row["with"] = row.pop("from_"), row.pop("with_")
     return row

@@ -14,13 +14,14 @@ from panelwright.fit.adjusting import Advice, advice_of
 from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
 from panelwright.fit.body import body_answer
 from panelwright.fit.datum import Adjusted
+from panelwright.fit.deciders import deciders_of
 from panelwright.fit.earlier import bare_fit, earlier_fits
 from panelwright.fit.home_conflicts import home_checks
 from panelwright.fit.homes import node_now
 from panelwright.fit.impossible import impossible
 from panelwright.fit.moves import moves_home
 from panelwright.fit.network import Network, network_of
-from panelwright.fit.next_reading import next_readings
+from panelwright.fit.next_reading import next_readings, readings_together
 from panelwright.fit.origins import sources_of
 from panelwright.fit.recheck import rechecks
 from panelwright.fit.reliability import smallest_errors
@@ -37,6 +38,7 @@ from panelwright.fit.snooping import (
 from panelwright.fit.spread import spread, vector
 from panelwright.fit.spring import looks_sprung, springs_of
 from panelwright.fit.stations import judge_stations
+from panelwright.fit.survey import survey_of
 from panelwright.fit.suspects import Suspects, doubts_of
 from panelwright.fit.two_places import settle
 from panelwright.fit.unseen import unseen_motions
@@ -50,6 +52,7 @@ if TYPE_CHECKING:
 
     from panelwright.facts.repair import Repair
     from panelwright.fit.geometry import Placed
+    from panelwright.fit.survey import Survey
 
     Floats = NDArray[np.float64]
 
@@ -107,11 +110,18 @@ def answer(repair: Repair) -> Answer:
         advice = advice_of(network, adjusted, placed, states, judge.confidence)
     states = advice.parts
     weak = held_weakly(network, adjusted, placed)
+
+    def surveyed(*more_tools: str) -> Survey | None:
+        return survey_of(network, adjusted, placed, states, judge, *more_tools)
+
+    survey = surveyed()
     return Answer(
         points=_points(network, adjusted, placed),
         parts=tuple(fit for _, fit in states),
         readings=_readings(network, adjusted, redundancy, suspects),
-        next=next_readings(network, adjusted, placed, states),
+        next=next_readings(survey),
+        together=readings_together(survey),
+        deciders=deciders_of(survey, judge, surveyed),
         body=body,
         variance_factor=variance_factor(adjusted),
         dof=adjusted.dof,

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import StationFit
+from panelwright.fit.answer import Direction, StationFit
 from panelwright.fit.places import neighbour
 from panelwright.fit.probability import inside_box
 from panelwright.fit.sketch import Node
+from panelwright.fit.verdicts import direction_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -142,7 +143,17 @@ def _judge_station(
         p_inside,
         judge.verdict(p_inside),
         note or judge.objection(p_inside),
+        tuple(
+            _direction(name, checked, judge)
+            for name, checked in (("gap", gap), ("flush", flush))
+            if checked is not None and checked.tolerance_mm is not None
+        ),
     )
+
+
+def _direction(name: str, checked: _Checked, judge: Judge) -> Direction:
+    variance = None if checked.u_mm is None else checked.u_mm**2
+    return direction_of(name, checked.along_mm, variance, checked.tolerance_mm or 0.0, judge)
 
 
 def _probability(estimates: list[_Checked | None], adjusted: Adjusted) -> tuple[float | None, str]:

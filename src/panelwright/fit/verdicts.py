@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.facts.models.geometry import AxisTolerance
-from panelwright.fit.answer import HomedPoint, Verdict
-from panelwright.fit.probability import inside_ball, inside_box
+from panelwright.fit.answer import Direction, HomedPoint, Verdict
+from panelwright.fit.probability import inside_ball, inside_box, inside_interval
 from panelwright.fit.rotation import cross_matrix, rotation_matrix, turning_jacobian
 from panelwright.fit.spread import spread, vector
 
@@ -223,7 +223,60 @@ def _judge_point(
         p_best,
         judge.verdict(p_inside),
         note or judge.objection(p_inside),
+        _directions(state.off[k], covariance, state.open[k], point.tolerance, judge),
     )
+
+
+def _directions(
+    off: Floats,
+    covariance: Floats,
+    open_axes: NDArray[np.bool_],
+    tolerance: Length | AxisTolerance | None,
+    judge: Judge,
+) -> tuple[Direction, ...]:
+    """Each axis by itself, against its own tolerance or the whole distance."""
+    if tolerance is None:
+        return ()
+    if isinstance(tolerance, AxisTolerance):
+        limits = judged_axes(tolerance)
+    else:
+        limits = tuple((axis, tolerance.mm) for axis in range(3))
+    return tuple(
+        direction_of(
+            "xyz"[axis],
+            float(off[axis]),
+            None if open_axes[axis] else float(covariance[axis, axis]),
+            limit,
+            judge,
+        )
+        for axis, limit in limits
+    )
+
+
+def direction_of(
+    name: str, off_mm: float, variance: float | None, limit_mm: float, judge: Judge
+) -> Direction:
+    """Judge one direction by itself.
+
+    Parameters
+    ----------
+    name : str
+    off_mm : float
+    variance : float or None
+        None where the readings leave it open [mm²].
+    limit_mm : float
+        Tolerance, both ways.
+    judge : Judge
+
+    Returns
+    -------
+    Direction
+    """
+    p_inside = None
+    if variance is not None:
+        u_mm = float(np.sqrt(max(variance, 0.0)))
+        p_inside = inside_interval(off_mm, u_mm, -limit_mm, limit_mm)
+    return Direction(name, p_inside, judge.verdict(p_inside))
 
 
 def _is_judged(tolerance: Length | AxisTolerance | None) -> NDArray[np.bool_]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from panelwright.facts.models.base import millimetres
 from panelwright.facts.repair import BODY
 from panelwright.fit.answer import Answer as FitAnswer
+from panelwright.fit.next_words import worth_words
 from panelwright.web.fit_stages import Stage, Stages
 from panelwright.web.fit_targets import (
     Read,
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from panelwright.facts.models.geometry import Point
     from panelwright.facts.models.readings import Reading
     from panelwright.facts.repair import Repair
+    from panelwright.fit.answer import NextReading
     from panelwright.record import Unanswered
 
 SHORTEST_MM, LONGEST_MM = 50.0, 3000.0
@@ -56,6 +58,11 @@ class Wanted:
     index: int | None = None
     why: str = ""
     about_mm: float | None = None
+
+
+def is_worth(reading: NextReading) -> bool:
+    """Tell whether a proposal is worth the walk."""
+    return reading.gain >= LEAST_GAIN or reading.settles >= LEAST_GAIN
 
 
 def wanted(
@@ -92,8 +99,8 @@ def _in_order(
     if isinstance(fit, FitAnswer) and stage.number and stage == stages.all[-1]:
         for reading in fit.next:
             target = target_of_next(reading)
-            if target is not None and reading.gain >= LEAST_GAIN:
-                yield target, f"takes away {100 * reading.gain:.0f} % of the doubt"
+            if target is not None and is_worth(reading):
+                yield target, worth_words(reading, len(fit.deciders))
 
 
 def _taken(

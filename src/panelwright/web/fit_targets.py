@@ -118,6 +118,11 @@ def target_of_next(reading: NextReading) -> Target | None:
     """Give what the fit proposes to read next."""
     if reading.from_ is not None and reading.to is not None:
         return Target(Read.SPAN, (reading.from_, reading.to))
+    if reading.compare is not None:
+        (a, b), (c, d) = reading.compare
+        return Target(Read.COMPARE, (a, b, c, d))
+    if reading.kind == "place":
+        return None  # not taken by hand
     for kind, name in (
         (Read.STATION, reading.station),
         (Read.CONTACT, reading.contact),

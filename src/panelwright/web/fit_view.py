@@ -9,14 +9,15 @@ from urllib.parse import quote
 from panelwright.facts.assumed import KINDS
 from panelwright.fit.answer import BodyStatus, Verdict
 from panelwright.fit.body import body_words
+from panelwright.fit.next_words import worth_words
 from panelwright.fit.words import joined
 from panelwright.quantities import Units, show_fraction, show_length
 from panelwright.record import Unanswered
 from panelwright.web.fit_checks import ChecksView, Recheck, checks_view, rechecks_of
-from panelwright.web.fit_list import LEAST_GAIN, wanted
+from panelwright.web.fit_list import is_worth, wanted
 from panelwright.web.fit_part import PartView, part_view
 from panelwright.web.fit_targets import target_of_next
-from panelwright.web.shown import Sign, percent
+from panelwright.web.shown import Sign
 
 if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from panelwright.web.fit_stages import Stage, Stages
 
 LITTLE = 0.05
-"""A reading that takes away less of the doubt is not what to do next."""
+"""A reading that settles or takes away less of the doubt is not what to do next."""
 BODY_SIGNS = {
     BodyStatus.TRUE: (Sign.GOOD, "The body is true"),
     BodyStatus.RACKED: (Sign.BAD, "The body may be racked"),
@@ -73,6 +74,7 @@ class FitView:
     rechecks: tuple[Recheck, ...]
     suspects_note: str
     next: tuple[NextView, ...]
+    deciders: tuple[str, ...]
     left_out: tuple[str, ...]
     notes: tuple[str, ...]
     taken: int
@@ -90,19 +92,18 @@ def view_of(
     waiting = sum(len(repair.assumed.ids(kind)) for kind in FITTED_KINDS)
     if isinstance(fit, Unanswered):
         first = _unanswered(stages.now, len(lines), waiting, path)
-        return FitView(first, None, (), (), "", (), fit.why, (), taken, len(lines), waiting)
+        return FitView(first, None, (), (), "", (), (), fit.why, (), taken, len(lines), waiting)
     parts = tuple(part_view(repair, fit, part, stages, units) for part in fit.parts)
     rechecks = rechecks_of(repair, fit, units, path)
-    shown_next = tuple(_next(one, units, path) for one in fit.next)
+    shown_next = tuple(_next(one, len(fit.deciders), units, path) for one in fit.next)
     return FitView(
         instruction=_instruction(fit, stages, parts, (rechecks, shown_next), units, path),
         body=_body(fit, units),
         parts=parts,
         rechecks=rechecks,
         suspects_note=fit.suspects_note,
-        next=tuple(
-            view for view, one in zip(shown_next, fit.next, strict=True) if one.gain >= LEAST_GAIN
-        ),
+        next=tuple(view for view, one in zip(shown_next, fit.next, strict=True) if is_worth(one)),
+        deciders=tuple(f"{decider.words}." for decider in fit.deciders),
         left_out=tuple(f"{problem.where}: {problem.what}" for problem in fit.problems),
         notes=_notes(fit),
         checks=checks_view(fit, units),
@@ -244,7 +245,7 @@ def _worst(
                 f"{pushes or 'Then '}read again as a new dry fit.",
                 bad=True,
             )
-    helpful = [view for view, one in zip(following, fit.next, strict=True) if one.gain >= LITTLE]
+    helpful = [view for view, one in zip(following, fit.next, strict=True) if _helps(one)]
     if helpful and any(part.verdict is not Verdict.INSIDE for part in parts):
         words_ = helpful[0].words
         why = f"Not proven yet: this {helpful[0].why}."
@@ -262,6 +263,10 @@ def _worst(
         which = joined([part.label for part in parts])
         return Instruction(f"It is home: pin the {which}.", "Then measure once more.")
     return None
+
+
+def _helps(reading: NextReading) -> bool:
+    return reading.gain >= LITTLE or reading.settles >= LITTLE
 
 
 def _body(fit: FitAnswer, units: Units) -> BodyView:
@@ -283,12 +288,12 @@ def _three(values: tuple[str, ...]) -> tuple[str, str, str]:
     return x, y, z
 
 
-def _next(reading: NextReading, units: Units, path: str) -> NextView:
+def _next(reading: NextReading, waiting: int, units: Units, path: str) -> NextView:
     target = target_of_next(reading)
     said = f"{reading.words[:1].upper()}{reading.words[1:]}"
     if reading.length_mm is not None:
         said += f", about {about_words(reading.length_mm, units)}"
-    why = f"takes away {percent(reading.gain)} of the doubt"
+    why = worth_words(reading, waiting)
     return NextView(said, why, read_path(path, target.key) if target else path)
 
 

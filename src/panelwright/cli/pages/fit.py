@@ -14,6 +14,7 @@ from panelwright.cli.pages.fit_checks import (
     sees_section,
 )
 from panelwright.cli.pages.fit_means import means_section, open_section, spring_lines
+from panelwright.cli.pages.fit_next import before_section, is_worth, next_section, next_words
 from panelwright.cli.text import bullet, bullets, heading, table, wrap
 from panelwright.cli.text import page as laid_out
 from panelwright.fit.answer import BodyStatus, Verdict
@@ -29,15 +30,12 @@ if TYPE_CHECKING:
     from panelwright.fit.answer import (
         Answer,
         HomedPoint,
-        NextReading,
         PartFit,
         ReadingRow,
         StationFit,
     )
 
 NOTHING = "–"
-LITTLE = 0.05
-"""A reading that takes away less of the doubt is not worth the walk."""
 NOTHING_FITTED = (
     "No part is fitted here: give a point of the part its home, or read a station, contact or "
     "locator of it."
@@ -68,16 +66,6 @@ def _body_words(answer: Answer, units: Units) -> str:
     return body_words(body.status, body.pairs, body.sheet, units, openings=body.openings)
 
 
-def _next_words(reading: NextReading, units: Units) -> str:
-    if reading.length_mm is None:
-        return reading.words
-    return f"{reading.words}, about {show_length(reading.length_mm, units, 10.0)}"
-
-
-def _share(gain: float) -> str:
-    return f"{100.0 * gain:.0f} %" if gain >= 0.01 else "less than 1 %"
-
-
 def _judged(part: PartFit) -> list[HomedPoint | StationFit]:
     return [*part.points, *part.stations]
 
@@ -96,7 +84,7 @@ def _part_instruction(part: PartFit, answer: Answer, units: Units) -> str:
         return bullet(f"{name}: do not pin it yet; {said}.")
     if lines and Verdict.OUTSIDE in verdicts:
         return f"{bullet(f'{name}: {does}, then read again as a new dry fit:')}\n{lines}"
-    helpful = [_next_words(reading, units) for reading in answer.next if reading.gain >= LITTLE]
+    helpful = [next_words(reading, units) for reading in answer.next if is_worth(reading)]
     if helpful:
         return bullet(f"{name}: not proven yet. Next, {helpful[0]}.")
     near = bullet(f"{name}: near its limit; to bring it home:")
@@ -212,18 +200,6 @@ def _reading_row(row: ReadingRow, units: Units) -> tuple[str, ...]:
     )
 
 
-def _next(answer: Answer, units: Units) -> str:
-    if not answer.next:
-        return ""
-    lines = [
-        f"{_next_words(reading, units)}: takes away {_share(reading.gain)} of the doubt"
-        for reading in answer.next
-    ]
-    if answer.next[0].gain < LITTLE:
-        lines.append("None of them helps much: what is in doubt lies near its limit. Move it.")
-    return laid_out(heading("What to read next"), bullets(lines))
-
-
 def _figures(answer: Answer, units: Units) -> str:
     test = answer.global_test
     factor = NOTHING if answer.variance_factor is None else f"{answer.variance_factor:.3f}"
@@ -284,12 +260,13 @@ def page(answer: Answer, units: Units) -> str:
     """
     return laid_out(
         _instruction(answer, units),
+        before_section(answer.before_cut, units),
         _body(answer, units),
         *(laid_out(*_part(part, answer, units)) for part in answer.parts),
         recheck_section(answer, units),
         sees_section(answer, units),
         homes_section(answer, units),
-        _next(answer, units),
+        next_section(answer, units),
         open_section(answer, units),
         means_section(answer, units),
         _problems(answer),

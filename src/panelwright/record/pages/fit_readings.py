@@ -19,7 +19,7 @@ from panelwright.record.blocks import (
 )
 from panelwright.record.figures import signed
 from panelwright.record.job import counted
-from panelwright.record.pages.fit_words import next_said, unchecked_said
+from panelwright.record.pages.fit_words import unchecked_said, worth_said
 
 if TYPE_CHECKING:
     from panelwright.fit.answer import Answer as FitAnswer
@@ -109,14 +109,13 @@ def readings_said(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
 
 
 def next_readings(job: Job, fit: FitAnswer) -> tuple[Block, ...]:
-    """What is worth reading next, where anything is."""
-    lines = tuple(
-        Said(
-            f"{next_said(reading, job.units)} (takes away {100 * reading.gain:.0f} % of the doubt)"
-        )
-        for reading in fit.next[:5]
-        if reading.gain >= 0.005
-    )
-    if not lines:
-        return ()
-    return (Box(BoxKind.INFO, "Worth reading next, best first", lines),)
+    """What is worth reading next, and what would decide each open verdict."""
+    lines = [Said(words) for words in worth_said(fit, job.units)]
+    decided = [Said(f"{decider.words}.") for decider in fit.deciders]
+    found = []
+    if lines:
+        found.append(Box(BoxKind.INFO, "Worth reading next, best first", tuple(lines)))
+    if decided:
+        title = "What would decide each open verdict"
+        found.append(Box(BoxKind.INFO, title, tuple(decided)))
+    return tuple(found)

@@ -9,6 +9,9 @@ from panelwright.quantities import Units, show_length
 if TYPE_CHECKING:
     from panelwright.fit.answer import Answer, BodyAnswer, Move, NextReading, PartFit, Unseen
 
+LEAST_GAIN = 0.005
+"""A proposal that settles or takes away less of the doubt is not worth the walk."""
+
 
 def move_said(move: Move, units: Units) -> str:
     """Where to push, which way, how far."""
@@ -93,3 +96,14 @@ def next_said(reading: NextReading, units: Units) -> str:
     if reading.length_mm is None:
         return reading.words
     return f"{reading.words}, about {show_length(reading.length_mm, units, 10.0)}"
+
+
+def worth_said(fit: Answer, units: Units) -> tuple[str, ...]:
+    """Readings worth taking next, best first, with what each is expected to do."""
+    worth = [one for one in fit.next[:5] if one.gain >= LEAST_GAIN or one.settles >= LEAST_GAIN]
+    if not worth:
+        return ()
+    from panelwright.fit.next_words import worth_words  # noqa: PLC0415
+
+    waiting = len(fit.deciders)
+    return tuple(f"{next_said(one, units)} ({worth_words(one, waiting)})" for one in worth)
