@@ -68,9 +68,14 @@ def demo(arguments: list[str]) -> None:
 
 
 def test(arguments: list[str]) -> None:
-    """Run all tests."""
+    """Run all tests, side by side on several cores, then those that watch the clock."""
     set_up("dev")
-    call(PYTHON, "-m", "pytest", *arguments)
+    if arguments:
+        call(PYTHON, "-m", "pytest", *arguments)
+        return
+    several = ("-n", "auto", "--maxprocesses", "4", "--dist", "loadfile")
+    call(PYTHON, "-m", "pytest", *several, "-m", "not alone")
+    call(PYTHON, "-m", "pytest", "-m", "alone")
 
 
 def check(_arguments: list[str]) -> None:

@@ -16,6 +16,8 @@ from tests.web.browser import Served, put, soon, started, window
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
+pytestmark = pytest.mark.alone
+
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:

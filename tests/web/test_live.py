@@ -17,6 +17,8 @@ from panelwright.store import Event, Store, open_store, place_of
 from panelwright.web.live import MOST_WAITING, Live, Message, messages_of
 from panelwright.web.security import CSP
 
+pytestmark = pytest.mark.alone
+
 MOMENT = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 
 

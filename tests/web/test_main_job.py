@@ -11,6 +11,7 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pytest
 from pypdf import PdfReader
 
 from panelwright.store import place_of
@@ -21,6 +22,8 @@ from tests.web.main_job import NAME, SLOW_MS, Job, filled, list_taken
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
+
+pytestmark = pytest.mark.alone
 
 MISPLACED = (2.6, -1.4, 2.2)
 TURNED = (0.4, 2.2, -0.8)
@@ -47,6 +50,10 @@ def confirm_places(job: Job) -> None:
     """Confirm points, gaps, flanges and pins; nothing is assumed then."""
     page = job.by_menu("Fit")
     page.get_by_role("link", name="Go through them").click()
+    for place in ("L3 and R3", "C2", "d2", "s2"):
+        name = re.compile(f"^Not on this vehicle: {place}:")
+        page.get_by_role("button", name=name).click()
+        page.get_by_role("button", name=name).wait_for(state="detached")
     for kind in ("point", "station", "contact", "locator"):
         page.locator(f"#assumed-{kind}").get_by_role("button", name=re.compile("^All")).click()
         page.locator(f"#assumed-{kind}").wait_for(state="detached")

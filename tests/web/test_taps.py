@@ -15,6 +15,8 @@ from tests.web.browser import Served, put, soon, started, window
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page, Route
 
+pytestmark = pytest.mark.alone
+
 REPAIR = "/repairs/heron-114"
 QUICKLY = """([name, times]) => {
   const button = document.querySelector(`#count-drilled [value=${name}]`);
