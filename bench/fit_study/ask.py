@@ -59,6 +59,9 @@ class Scored:
     global_high: bool
     shape_finding: bool
     body: str
+    too_good: bool
+    """Whether the readings agree better than their uncertainties let expect."""
+    asks_resolution: bool
 
     @property
     def speaks(self) -> bool:
@@ -102,6 +105,8 @@ def score(case: Case, answer: dict[str, Any]) -> Scored | None:
         test["ok"] is False and test["statistic"] > test["high"],
         any(point["shape_finding"] for point in points),
         answer["body"]["status"],
+        test["ok"] is False and test["statistic"] < test["low"],
+        any("resolution" in problem["what"] for problem in answer["problems"]),
     )
 
 

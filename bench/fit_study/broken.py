@@ -85,14 +85,25 @@ def _nothing(_plan: Design, noise: Floats, _random: np.random.Generator) -> Floa
     return noise
 
 
-BREAKS: dict[str, Spoil] = {
-    "nothing, for comparison": _nothing,
-    "skin bowed by 6 mm": bent_skin,
-    "sides differ 4 × symmetry.u": asymmetric,
-    "damaged side of the body 10 mm further back": racked,
-    "tools 2 × as unsure as told": partial(unsteady, 2.0),
-    "tools 0.5 × as unsure as told": partial(unsteady, 0.5),
-    "comparisons are two readings each": compared,
+@dataclass(frozen=True)
+class Break:
+    """A way in which the truth is other than the file says."""
+
+    spoil: Spoil = _nothing
+    rounding: str = "exact"
+    """What readings are rounded to without a word of it."""
+
+
+BREAKS = {
+    "nothing, for comparison": Break(),
+    "skin bowed by 6 mm": Break(bent_skin),
+    "sides, or panel and sheet, differ 4 × as much": Break(asymmetric),
+    "damaged side of the body 10 mm further back": Break(racked),
+    "tools 2 × as unsure as told": Break(partial(unsteady, 2.0)),
+    "tools 0.5 × as unsure as told": Break(partial(unsteady, 0.5)),
+    "comparisons are two readings each": Break(compared),
+    "rounded to 1 mm, resolution not told": Break(rounding="1 mm"),
+    "rounded to 1/16 in, resolution not told": Break(rounding="1/16 in"),
 }
 
 
@@ -107,11 +118,12 @@ class Degraded:
 def one(number: int, *, seed: int) -> list[Degraded]:
     """Break one repair in every way."""
     found = []
-    for k, (name, spoil) in enumerate(BREAKS.items()):
+    for k, (name, wrong) in enumerate(BREAKS.items()):
         random = np.random.default_rng([seed, number, k + 1])
-        case = draw(random, number, spoil)
-        answer = published(tables(case, "exact", case.true + case.noise, random))
-        found.append(Degraded(name, score(case, answer)))
+        case = draw(random, number, wrong.spoil)
+        observed = case.true + case.noise
+        document = tables(case, wrong.rounding, observed, random, tells_step=False)
+        found.append(Degraded(name, score(case, published(document))))
     return found
 
 

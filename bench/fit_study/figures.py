@@ -116,6 +116,7 @@ class Found:
     expected: float
     named: float
     textbook: float
+    wrongly_inside: float
 
 
 def found(misreads: Iterable[Misread]) -> list[Found]:
@@ -131,6 +132,7 @@ def found(misreads: Iterable[Misread]) -> list[Found]:
             float(np.mean([one.expected for one in group])),
             float(np.mean([one.named for one in group])),
             float(np.mean([one.theory_named for one in group])),
+            sum(one.wrongly_inside for one in group) / sum(one.points for one in group),
         )
         for size, group in sorted(by_size.items())
     ]

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from bench.fit_study.ask import Scored
 from bench.fit_study.broken import BREAKS, Degraded
 from bench.fit_study.figures import (
     Share,
@@ -13,7 +14,6 @@ from bench.fit_study.figures import (
     coverage,
     decided,
     found,
-    share,
     tenths,
 )
 from bench.fit_study.trial import Plain, Trial
@@ -98,6 +98,14 @@ def _head(heading: dict[str, str]) -> Iterator[str]:
         "anew."
     )
     yield ""
+    yield (
+        "Tools say to what step they are read (`resolution`): rounding then counts as "
+        "resolution/√12 on top of `u`. A comparison is one reading of the difference with the "
+        "tool's `u`; whoever takes it as two tape readings must say `u` for the difference (the "
+        "last section shows what happens otherwise). Errors after ± are one standard error, "
+        "repairs counted as wholes."
+    )
+    yield ""
     yield from (f"- {key}: {value}" for key, value in heading.items())
     yield ""
 
@@ -158,14 +166,22 @@ def _misreads(trials: Sequence[Trial], rounding: str) -> Iterator[str]:
     if not sizes:
         return
     yield (
-        "| misread by | repairs | abs(w) over 3.29 | theory for its redundancy | named | "
-        "snooping on the same noise |"
+        "One numeric reading of each repair, any of them, wrong by so many of its sigma on top of "
+        "its noise. The theory is the normal w-test of that reading. It is *named* only where it "
+        "stands out against all others, as in textbook snooping; where another fault explains as "
+        "much, the answer says that it cannot be located."
     )
-    yield "| --- | --- | --- | --- | --- | --- |"
+    yield ""
+    yield (
+        "| misread by | repairs | abs(w) over 3.29 | theory for its redundancy | named | "
+        "snooping on the same noise | points wrongly called inside |"
+    )
+    yield "| --- | --- | --- | --- | --- | --- | --- |"
     for one in sizes:
         yield (
             f"| {one.times_sigma:g} sigma | {one.count} | {_percent(one.above)} | "
-            f"{_percent(one.expected)} | {_percent(one.named)} | {_percent(one.textbook)} |"
+            f"{_percent(one.expected)} | {_percent(one.named)} | {_percent(one.textbook)} | "
+            f"{_percent(one.wrongly_inside)} |"
         )
     yield ""
 
@@ -175,35 +191,45 @@ def _second(degraded: Sequence[Degraded]) -> Iterator[str]:
     yield ""
     yield (
         "*Speaks*: the global test fails high, a reading is named suspect, a shape finding, or the "
-        "body is called racked."
+        "body is called racked. *Too good*: the global test fails low. Wrong verdicts are counted "
+        "among all points of the panel. What speaks is no proof: the answers say what to look at, "
+        "and where the global test fails high no point is called inside."
     )
     yield ""
-    yield (
-        "| what is wrong | repairs | shift and turn covered | points decided | called inside, but "
-        "are not | speaks | global test | suspect | shape | body |"
-    )
-    yield "| --- |" + " --- |" * 9
+    columns = ["shift and turn covered", "points decided", "wrongly inside", "wrongly outside"]
+    columns += [
+        "speaks",
+        "global test",
+        "suspect",
+        "shape",
+        "body",
+        "too good",
+        "asks for the resolution",
+    ]
+    yield f"| what is wrong | repairs | {' | '.join(columns)} |"
+    yield "| --- |" + " --- |" * (1 + len(columns))
     for name in BREAKS:
         some = [one.scored for one in degraded if one.broken == name and one.scored is not None]
-        if not some:
-            continue
-        called = [
-            ~one.inside[np.array([verdict == "inside" for verdict in one.verdicts])] for one in some
-        ]
-        every = np.concatenate([np.array(one.verdicts) for one in some])
-        said = [
-            np.mean([one.pose for one in some]),
-            np.mean(every != "undecided"),
-            share(called).value,
-            np.mean([one.speaks for one in some]),
-            np.mean([one.global_high for one in some]),
-            np.mean([bool(one.suspects) for one in some]),
-            np.mean([one.shape_finding for one in some]),
-            np.mean([one.body not in {"true", "not checked"} for one in some]),
-        ]
-        cells = " | ".join(_percent(float(value)) for value in said)
-        yield f"| {name} | {len(some)} | {cells} |"
+        if some:
+            cells = " | ".join(_percent(float(value)) for value in _broken_row(some))
+            yield f"| {name} | {len(some)} | {cells} |"
     yield ""
+
+
+def _broken_row(some: Sequence[Scored]) -> Iterator[float]:
+    verdicts = np.concatenate([np.array(one.verdicts) for one in some])
+    inside = np.concatenate([one.inside for one in some])
+    yield float(np.mean([one.pose for one in some]))
+    yield float(np.mean(verdicts != "undecided"))
+    yield float(np.mean((verdicts == "inside") & ~inside))
+    yield float(np.mean((verdicts == "outside") & inside))
+    yield float(np.mean([one.speaks for one in some]))
+    yield float(np.mean([one.global_high for one in some]))
+    yield float(np.mean([bool(one.suspects) for one in some]))
+    yield float(np.mean([one.shape_finding for one in some]))
+    yield float(np.mean([one.body not in {"true", "not checked"} for one in some]))
+    yield float(np.mean([one.too_good for one in some]))
+    yield float(np.mean([one.asks_resolution for one in some]))
 
 
 def _percent(value: float) -> str:

@@ -44,7 +44,7 @@ class Misread:
     above: bool
     named: bool
     theory_named: bool
-    called_inside: int
+    points: int
     wrongly_inside: int
 
 
@@ -113,6 +113,6 @@ def _found(theory: Theory, scored: Scored, row: int, times_sigma: float, noise: 
         bool(abs(np.nan_to_num(scored.w[row])) > CRITICAL),
         row in scored.suspects,
         row in snooped(theory, noise),
-        int(inside.sum()),
+        len(inside),
         int((inside & ~scored.inside).sum()),
     )

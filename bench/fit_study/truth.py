@@ -204,16 +204,24 @@ def rounded(values: Floats, step_mm: float) -> Floats:
 
 
 def tables(
-    case: Case, rounding: str, observed: Floats, random: np.random.Generator
+    case: Case,
+    rounding: str,
+    observed: Floats,
+    random: np.random.Generator,
+    *,
+    tells_step: bool = True,
 ) -> dict[str, Any]:
-    """The repair file; `observed` holds what every reading shows."""
+    """The repair file; `observed` holds what every reading shows.
+
+    `tells_step`: whether tools say to what step their readings are rounded.
+    """
     plan = case.design
     step = STEPS_MM[rounding]
     shown = rounded(observed, step)
     tools = [
         {"id": id_, "u": u, "scale_u": SCALE_U.get(id_, 0.0)} for id_, u in plan.tool_u.items()
     ]
-    if step:
+    if step and tells_step:
         tools = [{**tool, "resolution": rounding} for tool in tools]
     return {
         "format": 1,

@@ -30,6 +30,7 @@ from panelwright.fit.numbering import Numbering, equations_of
 from panelwright.fit.pasted import copies_of, pasted_problems
 from panelwright.fit.places import named_places, neighbour
 from panelwright.fit.readings import Reader
+from panelwright.fit.rounding import coarse_problems
 from panelwright.fit.settings import (
     ALWAYS,
     BEFORE,
@@ -192,6 +193,7 @@ def network_of(repair: Repair) -> Network:
         (
             *problems,
             *pasted_problems(copies),
+            *coarse_problems(repair, read),
             *homeless,
             *_unclear(repair, settings),
             *to_confirm(repair.assumed, "point", "station", "contact", "locator"),
