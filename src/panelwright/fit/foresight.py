@@ -25,6 +25,31 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 _NOUGHT = 1e-6
+_ROUNDING = 1e-14
+
+
+def divided(inner: Floats, right: Floats) -> Floats:
+    """Solve inner·x = right for a covariance of readings.
+
+    Where next to nothing is known of something, two readings of it are one and the same but for
+    rounding: the diagonal is raised by 1e-14 of itself, far below any reading's own variance
+    elsewhere.
+
+    Parameters
+    ----------
+    inner : array, shape (r, r)
+        Symmetric, its diagonal above 0.
+    right : array, shape (r, n)
+
+    Returns
+    -------
+    array, shape (r, n)
+    """
+    size = np.sqrt(np.diagonal(inner))
+    scaled = inner / np.outer(size, size)
+    scaled[np.diag_indices(len(size))] += _ROUNDING
+    solved: Floats = np.linalg.solve(scaled, right / size[:, None]) / size[:, None]
+    return solved
 
 
 @dataclass(frozen=True)
@@ -69,11 +94,11 @@ class Outlook:
         rows = self.pool.own(candidate)
         inner = self.inner(rows)
         by = self.own @ self.pool.rows[rows].T
-        seen = np.linalg.solve(inner, self.across[rows])
-        taken = np.einsum("ir,ir->i", by, np.linalg.solve(inner, by.T).T)
+        seen = divided(inner, self.across[rows])
+        taken = np.einsum("ir,ir->i", by, divided(inner, by.T).T)
         return replace(
             self,
-            own=self.own - by @ np.linalg.solve(inner, self.own[rows]),
+            own=self.own - by @ divided(inner, self.own[rows]),
             # What was free and is held now leaves rounding behind: no reading is surer than itself.
             variance=np.maximum(self.variance - taken, self.pool.variances),
             across=self.across - by @ seen,
@@ -88,7 +113,7 @@ class Outlook:
     def relief(self, candidate: int) -> Floats:
         """What one candidate takes away of `known`, shape (k, k)."""
         rows = self.pool.own(candidate)
-        taken: Floats = self.across[rows].T @ np.linalg.solve(self.inner(rows), self.across[rows])
+        taken: Floats = self.across[rows].T @ divided(self.inner(rows), self.across[rows])
         return taken
 
     def reliefs(self, weights: Floats) -> Floats:
@@ -144,14 +169,14 @@ def with_rows(
         Motions that are still free.
     """
     inner = rows @ covariance @ rows.T + np.diag(variances)
-    gain = np.linalg.solve(inner, rows @ covariance)
+    gain = divided(inner, rows @ covariance)
     left = covariance - (rows @ covariance).T @ gain
     if not free.shape[1]:
         return left, free
     shown = rows @ free
-    weight = shown.T @ np.linalg.solve(inner, shown)
+    weight = shown.T @ divided(inner, shown)
     values, axes = np.linalg.eigh(weight)
     held = values > _NOUGHT**2 * max(float(np.trace(weight)), _NOUGHT)
-    moved = free - (rows @ covariance).T @ np.linalg.solve(inner, shown)
+    moved = free - (rows @ covariance).T @ divided(inner, shown)
     told = moved @ axes[:, held]
     return left + (told / values[held]) @ told.T, free @ axes[:, ~held]

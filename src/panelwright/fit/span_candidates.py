@@ -12,6 +12,7 @@ from panelwright.facts.repair import BODY
 from panelwright.fit.at_hand import SHORTEST_MM
 from panelwright.fit.candidate import Block, What
 from panelwright.fit.homes import node_now
+from panelwright.fit.tools import LEAST_U_MM
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -62,7 +63,9 @@ def span_candidates(
     for tool in hand.spanning():
         fits = open_ & (length > SHORTEST_MM) & (length < hand.reach_mm[tool.id])
         kept = [
-            k for k in np.flatnonzero(fits) if taken.get(frozenset(pairs[k]), np.inf) > tool.u_mm
+            k
+            for k in np.flatnonzero(fits)
+            if taken.get(frozenset(pairs[k]), np.inf) > max(tool.u_mm, LEAST_U_MM)
         ]
         if not kept:
             continue
@@ -73,7 +76,7 @@ def span_candidates(
                 for k in kept
             ),
             _as_read(rows[kept], length[kept], length[kept], tool, columns),
-            np.full(len(kept), tool.u_mm**2),
+            np.full(len(kept), max(tool.u_mm, LEAST_U_MM) ** 2),
         )
 
 
@@ -113,7 +116,7 @@ def compare_candidates(
                 for k in kept
             ),
             read,
-            np.full(len(kept), tool.u_mm**2),
+            np.full(len(kept), max(tool.u_mm, LEAST_U_MM) ** 2),
         )
 
 

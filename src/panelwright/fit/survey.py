@@ -11,7 +11,7 @@ import numpy as np
 from panelwright.fit.at_hand import at_hand
 from panelwright.fit.candidates import Pool, pool_of
 from panelwright.fit.expected import chance_of, settled_by_one, settled_by_several
-from panelwright.fit.foresight import Outlook
+from panelwright.fit.foresight import Outlook, divided
 from panelwright.fit.in_doubt import Doubted, in_doubt
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ class Survey:
         rows = np.concatenate([np.arange(*self.pool.own(c).indices(1 << 30)) for c in chosen])
         inner = self.outlook.own[rows] @ self.pool.rows[rows].T + np.diag(self.pool.variances[rows])
         across = self.outlook.across[rows]
-        after: Floats = self.outlook.known - across.T @ np.linalg.solve(inner, across)
+        after: Floats = self.outlook.known - across.T @ divided(inner, across)
         return after
 
     def _closes(self, chosen: tuple[int, ...], place: int) -> bool:
