@@ -66,8 +66,8 @@ SAID = [
         {"bond"},
     ),
     (Say("step", {"id": "wash", "hours": 0.5}), set()),
-    (Say("event", {"kind": "done", "step": "x", "at": "2026-11-25T12:00:00Z"}), {"fit", "bond"}),
-    (Say("conditions", {"air": "21 °C", "humidity": 50}), {"bond", "quiet"}),
+    (Say("event", {"kind": "done", "step": "x", "at": "2026-11-25T12:00:00Z"}), set()),
+    (Say("conditions", {"air": "21 °C", "humidity": 50}), {"bond", "fit", "quiet"}),
     (Say("procedure", {"reference": "another", "revision": "B"}), {"teardown", "joints"}),
     (Say("photo", {"sha256": "0" * 64}), set()),
 ]

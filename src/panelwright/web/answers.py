@@ -81,8 +81,12 @@ class Known:
 
 
 def only(repair: Repair, tables: frozenset[str]) -> Repair:
-    """Give a repair in which all other tables are empty."""
-    return replace(_EMPTY, **{name: getattr(repair, name) for name in tables})
+    """Give a repair in which all other tables are empty.
+
+    A step that is signed is a fact for the plan alone: no room reads it, so none is asked anew.
+    """
+    kept = replace(_EMPTY, **{name: getattr(repair, name) for name in tables})
+    return replace(kept, events=tuple(one for one in kept.events if one.kind != "done"))
 
 
 @dataclass(frozen=True)
