@@ -40,8 +40,8 @@ if TYPE_CHECKING:
 
 LEAST_SHARE = 1e-3
 """A reading that takes away less of a place's variance is taken to settle nothing there."""
-_REACH, _PANELS = 4.2, 21
-_POINTS = 128
+_REACH, _PANELS = 4.0, 16
+_POINTS = 64
 _FLOOR = 1e-12
 _MOST_SCORE = 8.0
 """Scores beyond it are as sure as can be."""

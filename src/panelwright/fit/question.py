@@ -12,6 +12,8 @@ from panelwright.facts.assumed import to_confirm
 from panelwright.facts.models.base import millimetres
 from panelwright.fit.adjusting import Advice, advice_of
 from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
+from panelwright.fit.before_cut import before_cut
+from panelwright.fit.before_words import before_said
 from panelwright.fit.body import body_answer
 from panelwright.fit.datum import Adjusted
 from panelwright.fit.deciders import deciders_of
@@ -89,7 +91,8 @@ def answer(repair: Repair) -> Answer:
         raise Unanswerable([NOTHING_TO_MEASURE, *(f"{p.where}: {p.what}" for p in waiting)])
     network = network_of(repair)
     if not network.number:
-        raise Unanswerable([NOTHING_MEASURED, *(f"{p.where}: {p.what}" for p in network.problems)])
+        told = (f"{p.where}: {p.what}" for p in network.problems)
+        raise Unanswerable([NOTHING_MEASURED, *before_said(before_cut(repair)), *told])
     settled = settle(network)
     network, adjusted = settled.network, settled.adjusted
     placed = network.geometry.place(adjusted.x)
@@ -122,6 +125,7 @@ def answer(repair: Repair) -> Answer:
         next=next_readings(survey),
         together=readings_together(survey),
         deciders=deciders_of(survey, judge, surveyed),
+        before_cut=before_cut(repair),
         body=body,
         variance_factor=variance_factor(adjusted),
         dof=adjusted.dof,

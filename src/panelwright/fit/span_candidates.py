@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import starmap
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,7 +25,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
     Indices = NDArray[np.intp]
-    Pair = frozenset[Node]
 
 MIDDLE_MM = 20.0
 """A point without a twin so near to the centre plane is its own. Common practice, no source."""
@@ -55,26 +53,21 @@ def span_candidates(
     own, body = _ends(network, parts)
     if not own or not body:
         return
-    pairs = [(a, b) for a in own for b in body]
-    number = np.array([(network.number[a], network.number[b]) for a, b in pairs], dtype=np.intp)
+    number = np.array(
+        [(network.number[a], network.number[b]) for a in own for b in body], dtype=np.intp
+    )
+    names = [(a.id, b.id) for a in own for b in body]
     length, rows = _spans(placed, number)
-    taken, blocked = _taken(network), _blocked(network)
-    open_ = np.array([frozenset((a.id, b.id)) not in blocked for a, b in pairs])
+    lengths = length.tolist()
+    least = _least_u_mm(network, number)
     for tool in hand.spanning():
-        fits = open_ & (length > SHORTEST_MM) & (length < hand.reach_mm[tool.id])
-        kept = [
-            k
-            for k in np.flatnonzero(fits)
-            if taken.get(frozenset(pairs[k]), np.inf) > max(tool.u_mm, LEAST_U_MM)
-        ]
+        fits = (length > SHORTEST_MM) & (length < hand.reach_mm[tool.id])
+        kept = np.flatnonzero(fits & (least > max(tool.u_mm, LEAST_U_MM))).tolist()
         if not kept:
             continue
         minutes = hand.minutes[tool.id]
         yield Block(
-            tuple(
-                What("span", (pairs[k][0].id, pairs[k][1].id), tool.id, minutes, float(length[k]))
-                for k in kept
-            ),
+            tuple(What("span", names[k], tool.id, minutes, lengths[k]) for k in kept),
             _as_read(rows[kept], length[kept], length[kept], tool, columns),
             np.full(len(kept), max(tool.u_mm, LEAST_U_MM) ** 2),
         )
@@ -161,48 +154,56 @@ def _ends(network: Network, parts: set[str]) -> tuple[list[Node], list[Node]]:
     return own, [node for node in nodes if node.owner == BODY]
 
 
-def _taken(network: Network) -> dict[Pair, float]:
-    """Spans that were read, with the least uncertainty that one was read with [mm]."""
-    taken: dict[Pair, float] = {}
+def _least_u_mm(network: Network, number: Indices) -> Floats:
+    """Least uncertainty that each span was read with [mm]; infinite: never; 0: out of reach."""
+    least = np.full((network.geometry.count,) * 2, np.inf)
     for sketch in network.sketches:
         if len(sketch.distances) == 1:
-            pair = frozenset(sketch.distances[0][1:])
-            taken[pair] = min(sketch.spread.u_mm, taken.get(pair, np.inf))
-    return taken
-
-
-def _blocked(network: Network) -> set[frozenset[str]]:
-    return {frozenset((pair.from_, pair.to)) for pair in network.repair.blocked}
+            _, a, b = sketch.distances[0]
+            i, j = network.number[a], network.number[b]
+            least[i, j] = least[j, i] = min(sketch.spread.u_mm, least[i, j])
+    named: dict[str, list[int]] = {}
+    for node, k in network.number.items():
+        if not node.place:
+            named.setdefault(node.id, []).append(k)
+    for pair in network.repair.blocked:
+        for i in named.get(pair.from_, ()):
+            for j in named.get(pair.to, ()):
+                least[i, j] = least[j, i] = 0.0
+    found: Floats = least[number[:, 0], number[:, 1]]
+    return found
 
 
 def _mirrored(network: Network, parts: set[str]) -> list[tuple[Node, Node, Node, Node]]:
     """Spans with their mirror images, neither compared before nor out of reach."""
     own, body = _ends(network, parts)
-    blocked = _blocked(network)
+    number = network.number
+    blocked = {frozenset((pair.from_, pair.to)) for pair in network.repair.blocked}
     compared = {
-        frozenset(starmap(_pair, (term[1:] for term in sketch.distances)))
+        tuple(sorted(_pair(number[a], number[b]) for _, a, b in sketch.distances))
         for sketch in network.sketches
         if len(sketch.distances) == 2
     }
+    far = [(b, number[b], d, number[d]) for b in body if (d := _across(b, network)) is not None]
     found = []
     for a in own:
         c = _across(a, network)
         if c is None:
             continue
-        for b in body:
-            d = _across(b, network)
-            if d is None or b == c:
+        i, k = number[a], number[c]
+        for b, j, d, m in far:
+            spans = tuple(sorted((_pair(i, j), _pair(k, m))))
+            if j == k or spans[0] == spans[1] or spans in compared:
                 continue
-            spans = frozenset((_pair(a, b), _pair(c, d)))
-            barred = {frozenset((a.id, b.id)), frozenset((c.id, d.id))} & blocked
-            if len(spans) == 2 and spans not in compared and not barred:
-                compared.add(spans)
-                found.append((a, b, c, d))
+            if blocked and {frozenset((a.id, b.id)), frozenset((c.id, d.id))} & blocked:
+                continue
+            compared.add(spans)
+            found.append((a, b, c, d))
     return found
 
 
-def _pair(a: Node, b: Node) -> Pair:
-    return frozenset((a, b))
+def _pair(i: int, j: int) -> tuple[int, int]:
+    return (i, j) if i < j else (j, i)
 
 
 def _across(node: Node, network: Network) -> Node | None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from panelwright.facts.models.base import millimetres
 from panelwright.facts.repair import BODY
 from panelwright.fit.answer import Answer as FitAnswer
+from panelwright.fit.before_cut import before_cut
 from panelwright.fit.next_words import worth_words
 from panelwright.web.fit_stages import Stage, Stages
 from panelwright.web.fit_targets import (
@@ -70,7 +71,7 @@ def wanted(
 ) -> tuple[Wanted, ...]:
     """Give the readings to take in a stage, in the order in which they are taken."""
     taken = _taken(repair, stages, stage)
-    lines = _before(repair) if not stage.number else _fitting(repair, stages, stage)
+    lines = _before(repair, fit) if not stage.number else _fitting(repair, stages, stage)
     found: dict[frozenset[object], Wanted] = {}
     own = [(Target(t.kind, t.names), "read in this stage") for t, _ in taken.values()]
     for target, why in _in_order(lines, own, fit, stages, stage):
@@ -148,8 +149,12 @@ def _spans_of(repair: Repair, stages: Stages, number: int) -> Iterator[Target]:
             yield target
 
 
-def _before(repair: Repair) -> Iterator[tuple[Target, str]]:
-    """Give what tells whether the body is true, then what a part's old place is read from."""
+def _before(repair: Repair, fit: FitAnswer | Unanswered) -> Iterator[tuple[Target, str]]:
+    """Give what is lost once it is cut, what tells whether the body is true, then old places."""
+    planned = fit.before_cut if isinstance(fit, FitAnswer) else before_cut(repair)
+    for one in planned.readings if planned is not None else ():
+        if one.from_ is not None and one.to is not None:
+            yield Target(Read.SPAN, (one.from_, one.to)), one.loses
     blocked = {frozenset((pair.from_, pair.to)) for pair in repair.blocked}
     for a, b, why in (*_across(repair), *_old_places(repair)):
         if frozenset((a.id, b.id)) not in blocked and _reaches(a, b):

@@ -8,6 +8,7 @@ from urllib.parse import quote
 
 from panelwright.facts.assumed import KINDS
 from panelwright.fit.answer import BodyStatus, Verdict
+from panelwright.fit.before_words import before_said
 from panelwright.fit.body import body_words
 from panelwright.fit.next_words import worth_words
 from panelwright.fit.words import joined
@@ -81,6 +82,8 @@ class FitView:
     listed: int
     waiting: int
     checks: ChecksView | None = None
+    before: tuple[str, ...] = ()
+    """What to read while the old part is still on: the whole, then each."""
 
 
 def view_of(
@@ -107,6 +110,7 @@ def view_of(
         left_out=tuple(f"{problem.where}: {problem.what}" for problem in fit.problems),
         notes=_notes(fit),
         checks=checks_view(fit, units),
+        before=before_said(fit.before_cut),
         taken=taken,
         listed=len(lines),
         waiting=waiting,
