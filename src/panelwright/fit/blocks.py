@@ -71,6 +71,13 @@ class Order:
         width = int(np.abs(place[rows] - place[part.indices]).max(initial=0))
         return cls(inner[order], border.astype(np.intp), max(width, 1))
 
+    @cached_property
+    def place(self) -> Indices:
+        """Place of every unknown in chain and border, one after the other, shape (u,)."""
+        place = np.empty(len(self.chain) + len(self.border), dtype=np.intp)
+        place[np.concatenate([self.chain, self.border])] = np.arange(len(place))
+        return place
+
     @property
     def starts(self) -> range:
         """Where the blocks of the chain begin."""
@@ -108,15 +115,13 @@ class Chain:
         SingularError
             Where a pivot is too small.
         """
-        inside = normal[order.chain][:, order.chain].tocsr()
-        lower, below = _factored(inside, order)
+        diagonal, next_, coupling, rest = _cut(normal, order)
+        lower, below = _factored(diagonal, next_, len(order.chain))
         bare = cls(order, lower, below, np.zeros((len(order.chain), 0)), np.zeros((0, 0)))
         if not len(order.border):
             return bare
-        coupling = normal[order.chain][:, order.border].toarray()
         across = bare._along(coupling)
-        rest = normal[order.border][:, order.border].toarray() - coupling.T @ across
-        corner = _inverse(_cholesky(rest))
+        corner = _inverse(_cholesky(rest - coupling.T @ across))
         return cls(order, lower, below, across, corner)
 
     def solve(self, right: Floats) -> Floats:
@@ -146,31 +151,31 @@ class Chain:
     def inverse_at(self, rows: Indices, columns: Indices) -> Floats:
         """Entries of the inverse at pairs of unknowns that meet in the matrix, shape (n,)."""
         diagonal, next_ = self._inverse_blocks
-        place = np.full(len(self.order.chain) + len(self.order.border), -1, dtype=np.intp)
-        place[self.order.chain] = np.arange(len(self.order.chain))
-        outer = np.full(len(place), -1, dtype=np.intp)
-        outer[self.order.border] = np.arange(len(self.order.border))
-        across = -self.across @ self.corner
-        values = np.empty(len(rows))
-        p, q = place[rows], place[columns]
-        inside, one, other = (p >= 0) & (q >= 0), (p >= 0) & (q < 0), (p < 0) & (q >= 0)
-        values[one] = across[p[one], outer[columns[one]]]
-        values[other] = across[q[other], outer[rows[other]]]
-        both = (p < 0) & (q < 0)
-        values[both] = self.corner[outer[rows[both]], outer[columns[both]]]
-        values[inside] = self._inside(p[inside], q[inside], diagonal, next_)
-        values[inside] -= np.einsum("ij,ij->i", across[p[inside]], self.across[q[inside]])
+        chain = len(self.order.chain)
+        p, q = self.order.place[rows], self.order.place[columns]
+        p, q = np.maximum(p, q), np.minimum(p, q)
+        values = np.empty(len(p))
+        both, inside = q >= chain, p < chain
+        mixed = ~both & ~inside
+        values[both] = self.corner[p[both] - chain, q[both] - chain]
+        values[mixed] = -self._reach[q[mixed], p[mixed] - chain]
+        values[inside] = self._inside(q[inside], p[inside], diagonal, next_)
+        if len(self.corner):
+            one, other = self._reach[p[inside]], self.across[q[inside]]
+            values[inside] += np.einsum("ij,ij->i", one, other)
         return values
 
-    def _inside(self, p: Indices, q: Indices, diagonal: Floats, next_: Floats) -> Floats:
+    @cached_property
+    def _reach(self) -> Floats:
+        return self.across @ self.corner
+
+    def _inside(self, first: Indices, last: Indices, diagonal: Floats, next_: Floats) -> Floats:
         """Entries of the inverse of the chain alone, in one block or in neighbouring ones."""
-        first, last = np.minimum(p, q), np.maximum(p, q)
         block, place = np.divmod(first, self.order.size)
         other, across = np.divmod(last, self.order.size)
-        same = block == other
-        values = np.empty(len(p))
-        values[same] = diagonal[block[same], across[same], place[same]]
-        values[~same] = next_[block[~same], across[~same], place[~same]]
+        values: Floats = np.where(
+            block == other, diagonal[block, across, place], next_[block, across, place]
+        )
         return values
 
     @cached_property
@@ -190,17 +195,43 @@ class Chain:
         return diagonal, next_
 
 
-def _factored(inside: csr_array, order: Order) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
+def _cut(normal: csr_array, order: Order) -> tuple[Floats, Floats, Floats, Floats]:
+    """A matrix in dense pieces.
+
+    Blocks of the chain on the diagonal and each with the next below it, shape (count, size, size);
+    coupling to the border, shape (c, k); the border's own, shape (k, k).
+    """
+    size, count, border = order.size, len(order.starts), len(order.border)
+    row = np.repeat(order.place, np.diff(normal.indptr))
+    column, value = order.place[normal.indices], normal.data
+    chain = len(order.chain)
+    inside = (row < chain) & (column <= row)
+    p, q, inner = row[inside], column[inside], value[inside]
+    (high, i), (block, j) = np.divmod(p, size), np.divmod(q, size)
+    blocks, own = np.zeros((2, count, size, size)), (high == block).astype(np.intp)
+    blocks[1 - own, block, i, j] = inner
+    coupling, rest = np.zeros((chain, border)), np.zeros((border, border))
+    outer = (row < chain) & (column >= chain)
+    coupling[row[outer], column[outer] - chain] = value[outer]
+    both = (row >= chain) & (column >= chain)
+    rest[row[both] - chain, column[both] - chain] = value[both]
+    return blocks[0], blocks[1], coupling, rest
+
+
+def _factored(
+    diagonal: Floats, next_: Floats, rows: int
+) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
     lower: list[Floats] = []
     below: list[Floats] = []
-    for start in order.starts:
-        own = slice(start, start + order.size)
-        block = inside[own, own].toarray()
+    size = diagonal.shape[1]
+    for k, whole in enumerate(diagonal):
+        own = min(size, rows - k * size)
+        block = whole[:own, :own]
         if below:
-            block -= below[-1] @ below[-1].T
+            block = block - below[-1] @ below[-1].T
         lower.append(_cholesky(block))
-        if own.stop < len(order.chain):
-            coupling = inside[own.stop : own.stop + order.size, own].toarray()
+        if k + 1 < len(diagonal):
+            coupling = next_[k, : min(size, rows - (k + 1) * size)]
             below.append(_triangular(lower[-1], coupling.T).T)
     return tuple(lower), tuple(below)
 

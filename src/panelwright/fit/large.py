@@ -170,8 +170,10 @@ class Large:
         """Of every equation: 1 − diag(J Q Jᵀ), shape (m,)."""
         jacobian = self.linear.jacobian
         one, other = _pairs(jacobian.indptr.astype(np.intp))
+        half = one <= other
+        one, other = one[half], other[half]
         column = jacobian.indices.astype(np.intp)
-        terms = jacobian.data[one] * jacobian.data[other]
+        terms = jacobian.data[one] * jacobian.data[other] * np.where(one == other, 1.0, 2.0)
         terms *= self._between(column[one], column[other])
         row = np.repeat(np.arange(jacobian.shape[0]), np.diff(jacobian.indptr))
         taken = np.bincount(row[one], terms, jacobian.shape[0])
