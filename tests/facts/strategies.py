@@ -195,7 +195,13 @@ MANY = {
             "xyz": positions,
             "along": directions,
             "range": st.lists(lengths, min_size=2, max_size=2),
-        }
+        },
+        id=names,
+        kind=st.sampled_from(["slot", "shim", "hinge"]),
+        step=lengths,
+        at=lengths,
+        against=names,
+        frees=st.lists(names, max_size=2),
     ),
     "adhesive": table(
         {"id": names},

@@ -220,18 +220,32 @@ def test_what_nothing_adjusts_is_what_limits() -> None:
 
 
 @pytest.mark.exact
-def test_a_flange_holds_the_part_unless_an_adjuster_works_there() -> None:
-    """1 mm off its flange it may be no further off; the shim at the flange itself moves it."""
-    tables = seated((0.0, 4.0, 0.0), (0.0, 0.0, 0.0), [seat(n) for n in SEATS])
-    tables["contact"] = [
-        {"id": "f", "part": "outer", "xyz": [3300, -800, 1000], "normal": [0, -1, 0]}
+def test_a_flange_limits_what_slides_past_it_unless_it_goes_with_the_adjuster() -> None:
+    """Two gaps 1.4 mm apart balance at 0.7 mm; a flange that may be pressed by 0.3 mm leaves
+    −0.3 and 1.1 mm."""
+    shift, turn = (2.0, 0.0, 0.0), (0.0, 2.0, 0.0)
+    tables = seated(shift, turn, [seat("x1")], tolerance=50)
+    tables["station"] = [
+        {k: v for k, v in station.items() if not k.startswith("flush")}
+        for station in tables["station"][:2]
     ]
-    tables["reading"].append({"contact": "f", "state": "open", "lift": -4.0, "u": 0.1})
-    free = one_reach(ask(tables))
-    assert free.worst_ratio < 0.01  # home lies the way that closes the flange
-    tables = seated((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), [seat("y3")])
-    tables["adjuster"] = [seat("y3")]
-    assert not ask(tables).reach
+    tables["reading"] = [
+        *({"station": r["station"], "gap": r["gap"]} for r in tables["reading"][:2]),
+        *_spans(shift, turn),
+    ]
+    tables["contact"] = [
+        {"id": "f", "part": "outer", "xyz": [2580, -850, 700], "normal": [1, 0, 0]}
+    ]
+    reach = one_reach(ask(tables))
+    assert sorted(p.off_mm for p in reach.expected if p.kind == "gap") == pytest.approx(
+        [-0.3, 1.1], abs=0.01
+    )
+    assert [limit.kind for limit in reach.limited_by] == [LimitKind.FLANGE]
+    assert "f would have to give way" in reach.words
+    tables["adjuster"][0]["frees"] = ["f"]
+    freed = one_reach(ask(tables))
+    assert freed.worst_ratio == pytest.approx(0.7, abs=0.01)
+    assert freed.inside
 
 
 @pytest.mark.exact
