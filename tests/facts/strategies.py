@@ -198,7 +198,7 @@ MANY = {
         },
         id=names,
         kind=st.sampled_from(["slot", "shim", "hinge"]),
-        step=lengths,
+        step=positive_lengths,
         at=lengths,
         against=names,
         frees=st.lists(names, max_size=2),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from starlette.testclient import TestClient
@@ -14,7 +15,9 @@ from starlette.testclient import TestClient
 from panelwright.store import Person, place_of
 from panelwright.web import Settings, Worker, create_app
 from panelwright.web.desk import Desk
+from panelwright.web.kept import Kept
 from panelwright.web.visit import COOKIE
+from panelwright.web.work import done_by
 
 ORIGIN = "http://127.0.0.1:8420"
 PERSON = "Anna"
@@ -44,6 +47,25 @@ class Chance:
     def __call__(self, size: int) -> bytes:
         self.count += 1
         return self.count.to_bytes(size, "big")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def long_work_is_shared() -> Iterator[None]:
+    """Let tests share plans, charts and job files of the same input, where a thread makes them."""
+    made: Kept[Hashable, object] = Kept(64)
+
+    def shared(function: Callable[..., object], arguments: tuple[object, ...]) -> object:
+        if not function.__module__.startswith("panelwright."):
+            return done_by(function, arguments)
+        frozen = tuple(tuple(one) if isinstance(one, list) else one for one in arguments)
+        try:
+            hash(frozen)
+        except TypeError:
+            return done_by(function, arguments)
+        return made.get((function, frozen), lambda: done_by(function, arguments))
+
+    with patch("panelwright.web.work.done_by", shared):
+        yield
 
 
 @pytest.fixture

@@ -3,30 +3,37 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from fastapi.routing import APIRoute
+from jinja2 import Environment
+from starlette.testclient import TestClient
 
-from panelwright.store import Theme, place_of
+from panelwright.facts import layouts
+from panelwright.facts.entry import Fact
+from panelwright.facts.identity import uuid7
+from panelwright.store import Person, Theme, place_of
+from panelwright.web import stream
+from panelwright.web.desk import Desk
 from panelwright.web.page import all_pages
-from tests.web.browser import SIZES, Served, fits, put, started, window
-from tests.web.conftest import planned
+from panelwright.web.render import environment
+from tests.web import screens
+from tests.web.browser import SIZES, Served, fits, listened, put, started, window
+from tests.web.conftest import NOON, planned
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
-PAGES = {
-    "repairs": "/repairs",
-    "start": "/start",
-    "people": "/people",
-    "unknown": "/repairs/nothing",
-    "empty": "/repairs/empty",
-    **{page.key or "now": page.path("heron-114") for page in all_pages() if page.title},
-}
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+COLOUR_RULES = ("color-contrast", "link-in-text-block")
+"""What a theme can break: themes differ by their colours alone, which a test below holds."""
+CSS = Path(str(screens.__file__)).parents[2] / "src/panelwright/web/static/app.css"
 
 SMALL = """() => {
   const seen = (e) => e.checkVisibility({ visibilityProperty: true }) && e.getClientRects().length;
@@ -55,44 +62,189 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory, examples: Path) -> Iterator[Served]:
+def served(
+    browser: Browser, tmp_path_factory: pytest.TempPathFactory, examples: Path
+) -> Iterator[Served]:
+    """Repairs at work, before the panel is on, just started, and empty."""
     with Served(place_of(tmp_path_factory.mktemp("look"))) as served:
         put(served, examples / "heron-moved.toml")
-        served.desk.store.import_text('[repair]\nname = "empty"', person="Berta")
-        planned(served.desk)
-        served.desk.summaries.renew(["heron-114", "empty"])
+        moved = (examples / "heron-moved.toml").read_text("utf-8")
+        store = served.desk.store
+        store.import_text(moved, person="Anna", name="before")
+        store.import_text('[repair]\nname = "bare"', person="Berta")
+        side = layouts.Side.LEFT
+        given = layouts.facts_of_layout(
+            "van-rear-corner", side=side, name="zone", opened=NOON, person="Berta"
+        )
+        store.start("zone", given)
+        store.append("before", [_reading_of_now()])
+        with window(browser, served) as (_, page):
+            screens.begin(page, served.address)
+        for name in ("heron-114", "before", "zone", "bare"):
+            planned(served.desk, name)
+        served.desk.summaries.renew(["heron-114", "before", "zone", "bare"])
         served.desk.summaries.settle(60.0)
         yield served
 
 
-@pytest.mark.parametrize("theme", [Theme.LIGHT, Theme.DARK])
-@pytest.mark.parametrize("size", list(SIZES))
-def test_pages_fit_and_can_be_read_tapped_and_told_apart(
-    browser: Browser, served: Served, size: str, theme: Theme
+def _reading_of_now() -> Fact:
+    """What Anna stored just now: the screens of readings say so and let her take it back."""
+    now = datetime.now(UTC)
+    return Fact(
+        id=uuid7(now, bytes(10)),
+        kind="reading",
+        body={"contact": "c1", "state": "seated", "setting": 2},
+        observed_at=now,
+        recorded_at=now,
+        person="Anna",
+    )
+
+
+@pytest.fixture(scope="module")
+def page(browser: Browser, served: Served) -> Iterator[Page]:
+    """Anna's window, in which one screen after the other is looked at."""
+    with window(browser, served, theme=Theme.LIGHT) as (_, page):
+        yield page
+
+
+@pytest.mark.parametrize("name", [*screens.PAGES, *screens.STATES])
+def test_it_fits_and_can_be_read_tapped_and_told_apart(
+    page: Page, served: Served, name: str
 ) -> None:
-    with window(browser, served, size=size, theme=theme) as (_, page):
-        for name, path in PAGES.items():
-            page.goto(served.address + path)
-            page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-            _kept(page, f"{name}-{size}-{theme}")
-            assert fits(page), f"{name} is wider than the window"
-            assert page.evaluate(SMALL) == [], name
-            assert page.locator("h1").count() == 1, name
-            assert violations(page) == [], name
-
-
-def violations(page: Page) -> list[str]:
-    """What axe-core finds against WCAG 2.2 AA."""
+    if name in screens.PAGES:
+        page.goto(served.address + screens.PAGES[name])
+        _settled(page)
+    else:
+        screens.STATES[name](page, served)
+    page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
     page.evaluate(AXE.read_text("utf-8"))
+    assert page.locator("h1").count() == 1
+    for size, (width, height) in SIZES.items():
+        page.set_viewport_size({"width": width, "height": height})
+        assert fits(page), f"wider than the window: {size}"
+        assert page.evaluate(SMALL) == [], size
+        for theme, only in (("light", None), ("dark", COLOUR_RULES)):
+            page.evaluate("one => document.documentElement.dataset.theme = one", theme)
+            _kept(page, f"{name}-{size}-{theme}")
+            assert violations(page, only) == [], (size, theme)
+
+
+def violations(page: Page, only: Sequence[str] | None = None) -> list[str]:
+    """What axe-core, which is in the page already, finds against WCAG 2.2 AA, or by some rules."""
     found = page.evaluate(
-        "rules => axe.run(document, { runOnly: rules })"
+        "runOnly => axe.run(document, { runOnly, resultTypes: ['violations'] })"
         ".then(r => r.violations.map(v => `${v.id}: ${v.nodes.map(n => n.target).join(' ')}`))",
-        RULES,
+        {"type": "rule" if only else "tag", "values": list(only or RULES)},
     )
     return [str(one) for one in found]
+
+
+def _settled(page: Page) -> None:
+    """Wait until plan, charts and job file are there, which the first window waits for."""
+    for _ in range(1200):
+        if page.locator("progress").count() == 0:
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError("still at work after a minute")
 
 
 def _kept(page: Page, name: str) -> None:
     """Keep a picture where one is asked for: PANELWRIGHT_SHOTS names the folder."""
     if folder := os.environ.get("PANELWRIGHT_SHOTS"):
         page.screenshot(path=Path(folder) / f"{name}.png", full_page=True)
+
+
+# ---------------------------------------------------------------- nothing escapes
+
+
+def pages_asked_for() -> set[str]:
+    """The routes that a browser asks for by address."""
+    routers = [*(page.router for page in all_pages()), stream.router]
+    return {
+        route.path
+        for router in routers
+        for route in router.routes
+        if isinstance(route, APIRoute) and "GET" in (route.methods or ())
+    }
+
+
+def test_every_page_is_looked_at() -> None:
+    known = screens.FILES | {"/events"}
+    asked = pages_asked_for()
+    assert known <= asked
+    seen = {address.partition("?")[0] for address in screens.PAGES.values()}
+    never = {
+        route
+        for route in asked - known
+        if not any(re.fullmatch(re.sub(r"{[^}]*}", "[^/]+", route), one) for one in seen)
+    }
+    assert never == set(), "name these in tests/web/screens.py"
+
+
+def test_every_template_is_looked_at(
+    client: TestClient, desk: Desk, examples: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    given = Environment.get_template
+
+    def noted(self: Environment, name: str, *more: object) -> object:
+        asked.append(name)
+        return given(self, name, *more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Environment, "get_template", noted)
+    text = (examples / "heron-moved.toml").read_text("utf-8")
+    for name in ("heron-114", "before", "zone"):
+        desk.store.import_text(text, person="Berta", name=name)
+    desk.store.import_text('[repair]\nname = "bare"', person="Berta")
+    for address in screens.PAGES.values():
+        client.get(address, follow_redirects=True)
+    pages = {
+        name for name in environment().list_templates() if "{% extends layout %}" in _text_of(name)
+    }
+    assert pages
+    assert pages <= set(asked), "name a page that shows it in tests/web/screens.py"
+
+
+def _text_of(template: str) -> str:
+    loader = environment().loader
+    assert loader is not None
+    return loader.get_source(environment(), template)[0]
+
+
+# ---------------------------------------------------------------- themes
+
+
+def test_the_theme_is_the_persons(browser: Browser, served: Served) -> None:
+    for theme in Theme:
+        with window(browser, served, name="Carl", theme=theme) as (_, page):
+            page.goto(f"{served.address}/repairs")
+            assert page.evaluate("document.documentElement.dataset.theme") == theme.value
+
+
+def test_as_the_device_is_either_theme_wholly(browser: Browser, served: Served) -> None:
+    colours = (
+        "() => [...document.styleSheets].flatMap(s => [...s.cssRules])"
+        ".filter(r => r.selectorText === ':root').flatMap(r => [...r.style])"
+        ".map(name => [name, getComputedStyle(document.documentElement).getPropertyValue(name)])"
+    )
+    for scheme in ("light", "dark"):
+        context = browser.new_context(color_scheme=scheme)
+        page = context.new_page()
+        complaints = listened(page)
+        page.goto(f"{served.address}/people")
+        assert page.evaluate("document.documentElement.dataset.theme") == "system"
+        system = page.evaluate(colours)
+        page.evaluate("one => document.documentElement.dataset.theme = one", scheme)
+        assert page.evaluate(colours) == system
+        assert len(system) > 10
+        assert complaints == []
+        context.close()
+
+
+def test_themes_differ_by_their_colours_alone() -> None:
+    rules = re.findall(r'data-theme="[a-z]+"\] \{([^}]*)\}', CSS.read_text("utf-8"))
+    assert len(rules) == 2
+    for rule in rules:
+        names = {line.partition(":")[0].strip() for line in rule.split(";") if line.strip()}
+        assert all(name.startswith("--") or name == "color-scheme" for name in names)
+    assert Person("Anna").theme is Theme.SYSTEM
