@@ -82,6 +82,23 @@ def test_a_height_tells_which_side_and_a_wrong_start_is_left() -> None:
     assert place(found, "P")[2] == pytest.approx(1000.0 * WOLF_OTHER_Z, abs=10.0)
 
 
+@pytest.mark.exact
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_a_start_heeds_more_than_spans(side: float) -> None:
+    """Three known points in the plane z = 500; a height says on which side of it P is."""
+    anchors = {"A": (0.0, 0.0, 500.0), "B": (1500.0, 100.0, 500.0), "C": (300.0, 1200.0, 500.0)}
+    wanted = np.array([600.0, 400.0, 500.0 + 400.0 * side])
+    points = [{"id": name, "xyz": list(xyz), "u": 0} for name, xyz in anchors.items()]
+    readings = [
+        {"from": name, "to": "P", "value": float(np.linalg.norm(wanted - xyz))}
+        for name, xyz in anchors.items()
+    ]
+    readings.append({"point": "P", "height": float(wanted[2])})
+    network = network_of(repair(point=[*points, {"id": "P"}], reading=readings))
+    (number,) = (k for node, k in network.number.items() if node.id == "P")
+    assert network.geometry.roots[number] == pytest.approx(wanted, abs=1.0)
+
+
 def test_a_point_read_by_coordinates_alone_fits_one_place() -> None:
     whole = repair(
         point=[{"id": "A", "xyz": [0, 0, 0], "u": 0}, {"id": "B"}],

@@ -42,7 +42,7 @@ def values_of(
     array, shape (m, 3 k)
         Derivative by the nodes that move [1].
     """
-    values = np.array([sketch.constant_mm for sketch in sketches])
+    values = np.array([sketch.constant_mm for sketch in sketches], dtype=float)
     jacobian = np.zeros((len(sketches), len(column), 3))
     for row, sketch in enumerate(sketches):
         terms = [(node, np.array(along)) for node, along in sketch.projections]

@@ -69,7 +69,7 @@ class SpanAsRead:
             "span",
             observed_mm,
             replace(spread, u_mm=u_mm),
-            -sum(edge.by_mm for edge in edges),
+            -sum((edge.by_mm for edge in edges), 0.0),
             distances=((1.0, a, b),),
             corrections=(*corrections, *edges),
         )
