@@ -103,7 +103,18 @@ def _stretches(setup: PanelSetup, modes: Modes, switches: list[float]) -> tuple[
 
 
 def loss_of(setup: PanelSetup) -> Callable[[Floats], Floats]:
-    """What both faces lose at cell temperatures, shape (i, j, m) [°C] to [W/m²]."""
+    """What both faces lose at cell temperatures.
+
+    Parameters
+    ----------
+    setup : PanelSetup
+        Of one member, or of the m members that the cells are of.
+
+    Returns
+    -------
+    callable
+        From temperatures, shape (i, j, m) [°C], to losses of the same shape [W/m²].
+    """
     strength = STEFAN_BOLTZMANN * setup.emissivity
     walls = strength * (setup.surroundings_C + ZERO_CELSIUS) ** 4
 

@@ -20,7 +20,17 @@ WARM_MOVES = (
 
 
 def standing_words(one: Standing, units: Units) -> str:
-    """One standing of a lamp: place, distance, minutes after the panel is on."""
+    """One standing of a lamp: place, distance, minutes after the panel is on.
+
+    Parameters
+    ----------
+    one : Standing
+    units : Units
+
+    Returns
+    -------
+    str
+    """
     place = show_length(one.along_mm, units, 10.0)
     off = show_length(one.distance_mm, units, 10.0)
     return (
@@ -30,7 +40,17 @@ def standing_words(one: Standing, units: Units) -> str:
 
 
 def held(band: Band) -> str:
-    """When a joint may be handled: the late bound first."""
+    """When a joint may be handled: the late bound first.
+
+    Parameters
+    ----------
+    band : Band
+        Minutes after closing.
+
+    Returns
+    -------
+    str
+    """
     return f"{show_minutes(math.ceil(band.late))} (likely {show_minutes(band.likely)})"
 
 

@@ -133,7 +133,7 @@ def graded(strip: Strip, first_mm: float, growth: float, *, outward: bool) -> tu
     first_mm : float
         Width of the narrowest, above 0 [mm].
     growth : float
-        Of each over the one before, above 1.
+        Of each over the one before, above 1 [-].
     outward : bool
         True: the narrowest comes first.
 

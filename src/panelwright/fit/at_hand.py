@@ -120,7 +120,17 @@ def better_tools(hand: AtHand) -> tuple[str, ...]:
 
 
 def tool_words(tool: str) -> str:
-    """Give what people call a tool."""
+    """Give what people call a tool.
+
+    Parameters
+    ----------
+    tool : str
+        Its id.
+
+    Returns
+    -------
+    str
+    """
     return WORDS.get(tool, tool)
 
 

@@ -70,6 +70,7 @@ def whole_words(
         What people call the parts.
     readings : int
     minutes : float
+        They take [min].
     cannot : int
         Points that cannot be judged whatever is read.
     points : int

@@ -105,10 +105,11 @@ def together_words(
     ----------
     readings : tuple of NextReading
     settles : float
-        Verdicts that it is expected to settle.
+        Verdicts that it is expected to settle [-].
     doubted : int
         Places without a verdict.
     minutes : float
+        They take [min].
 
     Returns
     -------

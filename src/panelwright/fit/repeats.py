@@ -87,7 +87,7 @@ def learn(groups: Iterable[Group], prior_u_mm: float, prior_dof: float = PRIOR_D
     prior_u_mm : float
         What is known before, above 0 [mm].
     prior_dof : float
-        How many repeats that is worth; 0: nothing.
+        How many repeats that is worth; 0: nothing [-].
 
     Returns
     -------
@@ -220,7 +220,7 @@ def learnt_tools(
     tools : mapping
         Tools by id.
     prior_dof : float
-        How many repeats the program's figure is worth.
+        How many repeats the program's figure is worth [-].
 
     Returns
     -------

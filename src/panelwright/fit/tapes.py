@@ -12,7 +12,12 @@ if TYPE_CHECKING:
 
 
 def tape_source() -> Source:
-    """Where the classes come from."""
+    """Where the classes come from.
+
+    Returns
+    -------
+    Source
+    """
     return load("tape_limits_2014_32_eu").source
 
 
