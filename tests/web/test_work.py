@@ -194,3 +194,22 @@ def test_an_outcome_that_cannot_be_told_stops_nothing(caplog: pytest.LogCaptureF
 
 def test_done_by_gives_the_value() -> None:
     assert done_by(double, (2,)) == 4
+
+
+class Unsendable:
+    """Grows while it is sent, as a repair did in which other threads looked things up."""
+
+    def __reduce__(self) -> str:
+        raise RuntimeError("dictionary changed size during iteration")
+
+
+def test_a_job_that_cannot_be_begun_stops_nothing() -> None:
+    with working(ProcessHands) as (work, done):
+        work.ask(Job("a", 1, double, (Unsendable(),)))
+        until(lambda: len(done) == 1)
+        work.ask(Job("b", 2, double, (1,)))
+        until(lambda: len(done) == 2)
+    (first, broke), (second, value) = done
+    assert (first, second, value) == (1, 2, 2)
+    assert isinstance(broke, Failed)
+    assert "changed size" in broke.trace

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
@@ -94,6 +94,13 @@ class Repair:
     photos: tuple[Photo, ...] = ()
     problems: tuple[Problem, ...] = ()
     assumed: Assumed = field(default_factory=Assumed)
+
+    def __getstate__(self) -> dict[str, object]:
+        """What another process is given: the tables, not what was looked up in them meanwhile.
+
+        Other threads look things up while this is written, and a dictionary that grows cannot be.
+        """
+        return {one.name: getattr(self, one.name) for one in fields(self)}
 
     @property
     def name(self) -> str:

@@ -9,6 +9,7 @@ import traceback
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
+from multiprocessing.reduction import ForkingPickler
 from threading import Condition, Thread
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -99,8 +100,9 @@ class ProcessHands:
 
     def begin(self, job: Job) -> None:
         """Send the job to the process that waits."""
+        packed = ForkingPickler.dumps((job.function, job.arguments))
         self._busy = self._ready
-        self._busy[1].send((job.function, job.arguments))
+        self._busy[1].send_bytes(packed)
 
     def outcome(self, wait_s: float) -> tuple[object, ...]:
         """Look whether the process has answered; one that died is replaced."""
@@ -213,14 +215,21 @@ class Work:
         hands = self._make()
         try:
             while (job := self._next()) is not None:
-                hands.begin(job)
-                if value := self._watched(hands, job):
+                if value := self._outcome(hands, job):
                     self._told(job, value[0])
                 with self._changed:
                     self._running = None
                     self._changed.notify_all()
         finally:
             hands.close()
+
+    def _outcome(self, hands: Hands, job: Job) -> tuple[object, ...]:
+        """Have a job done; one that cannot even be begun must not stop those after it."""
+        try:
+            hands.begin(job)
+        except Exception:
+            return (Failed(traceback.format_exc()),)
+        return self._watched(hands, job)
 
     def _next(self) -> Job | None:
         with self._changed:
