@@ -144,7 +144,18 @@ def ball_score(off: Floats, covariance: Floats) -> Floats:
 
 
 def score_of_moments(t1: Floats, t2: Floats, t3: Floats) -> Floats:
-    """The score of `ball_score` from θ₁, θ₂ and θ₃, all of one shape."""
+    """The score of `ball_score` from its moments.
+
+    Parameters
+    ----------
+    t1, t2, t3 : array
+        θ₁, θ₂ and θ₃, all of one shape, in units of the limit [1].
+
+    Returns
+    -------
+    array
+        Of that shape [1].
+    """
     t1, t2 = np.maximum(t1, _FLOOR), np.maximum(t2, _FLOOR**2)
     h = 1.0 - 2.0 * t1 * t3 / (3.0 * t2**2)
     h = np.where(np.abs(h) < 1e-3, np.copysign(1e-3, h), np.clip(h, -3.0, 1.0))
