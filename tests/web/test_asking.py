@@ -85,3 +85,23 @@ def test_after_its_end_the_caller_answers() -> None:
     made.ask(where)
     made.close()
     assert made.ask(where)[0] == os.getpid()
+
+
+def test_none_is_started_after_the_end_for_a_question_that_was_being_answered() -> None:
+    made = Asking(1)
+    made.start()
+    made.ask(where)
+    with ThreadPoolExecutor(1) as pool:
+        waiting = pool.submit(made.ask, long_enough, os.getpid())
+        while made._idle:
+            time.sleep(0.01)
+        made.close()
+        assert waiting.result() == os.getpid()
+    assert made._all == []
+
+
+def long_enough(tests: int) -> int:
+    """Take long, but in the process of the tests."""
+    if os.getpid() != tests:
+        time.sleep(60.0)
+    return os.getpid()

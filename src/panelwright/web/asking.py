@@ -137,9 +137,10 @@ class Asking:
                 helper.connection.send((function, arguments))
                 answer: tuple[T, ...] = helper.connection.recv()
             except (EOFError, OSError):
-                log.warning("a process that answers has ended; another is started")
                 self._part(helper)
-                self._hire()
+                if not self._closing:
+                    log.warning("a process that answers has ended; another is started")
+                    self._hire()
             else:
                 self._back(helper)
                 if answer:
