@@ -21,9 +21,9 @@ from panelwright.fit.at_hand import at_hand, better_tools
 from panelwright.fit.before_plan import Plan, plan_of
 from panelwright.fit.before_words import cannot_words, reading_before, whole_words
 from panelwright.fit.datum import frame_motions
-from panelwright.fit.expected import ball_score, box_score
 from panelwright.fit.in_doubt import Doubted, of_point
 from panelwright.fit.rotation import cross_matrix
+from panelwright.fit.scores import ball_score, box_score
 from panelwright.fit.settings import settings_of
 from panelwright.fit.still_on import parts_still_on
 from panelwright.fit.tools import instruments

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -10,7 +11,7 @@ import numpy as np
 
 from panelwright.fit.at_hand import at_hand
 from panelwright.fit.candidates import Pool, pool_of
-from panelwright.fit.expected import chance_of, settled_by_one, settled_by_several
+from panelwright.fit.expected import chances_of, settled_by_one, settled_by_several
 from panelwright.fit.foresight import Outlook, divided
 from panelwright.fit.in_doubt import Doubted, in_doubt
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from panelwright.fit.answer import PartFit
     from panelwright.fit.at_hand import AtHand
     from panelwright.fit.datum import Adjusted
-    from panelwright.fit.expected import Chance
+    from panelwright.fit.expected import Chances
     from panelwright.fit.geometry import Placed
     from panelwright.fit.network import Network
     from panelwright.fit.verdicts import Judge, PartState
@@ -30,6 +31,46 @@ if TYPE_CHECKING:
 UNSEEN_U_MM = 50.0
 """How far a motion that nothing holds is taken to reach, so that readings that open it lead."""
 _NOUGHT = 1e-6
+
+
+@dataclass(frozen=True)
+class Group:
+    """Places in doubt that have one kind of tolerance.
+
+    Parameters
+    ----------
+    places : array of int, shape (n,)
+    rows : array of int, shape (n, d)
+        Their rows among those of all places.
+    chances : Chances
+    """
+
+    places: NDArray[np.intp]
+    rows: NDArray[np.intp]
+    chances: Chances
+
+    def only(self, place: int) -> Group:
+        """The same with one place."""
+        at = np.flatnonzero(self.places == place)
+        chances = replace(
+            self.chances,
+            off=self.chances.off[at],
+            covariance=self.chances.covariance[at],
+            shift=self.chances.shift[at],
+        )
+        return Group(self.places[at], self.rows[at], chances)
+
+
+def _groups(
+    doubted: tuple[Doubted, ...], parts: tuple[slice, ...], known: Floats, judge: Judge
+) -> Iterator[Group]:
+    kinds = [(one.ball, one.size) for one in doubted]
+    for kind in dict.fromkeys(kinds):
+        places = np.array([k for k, other in enumerate(kinds) if other == kind], dtype=np.intp)
+        rows = np.array([np.arange(parts[k].start, parts[k].stop) for k in places], dtype=np.intp)
+        covariance = known[rows[:, :, None], rows[:, None, :]]
+        chances = chances_of([doubted[k] for k in places], covariance, judge)
+        yield Group(places, rows, chances)
 
 
 @dataclass(frozen=True)
@@ -44,7 +85,8 @@ class Survey:
     parts : tuple of slice
         Each place's rows among them.
     outlook : Outlook
-    chances : tuple of Chance
+    groups : tuple of Group
+        Places alike in tolerance.
     covariance : array, shape (v, v)
         With what nothing holds let loose by 50 mm at most.
     exact : array, shape (v, v)
@@ -61,7 +103,7 @@ class Survey:
     rows: Floats
     parts: tuple[slice, ...]
     outlook: Outlook
-    chances: tuple[Chance, ...]
+    groups: tuple[Group, ...]
     covariance: Floats
     exact: Floats
     free: Floats
@@ -82,15 +124,20 @@ class Survey:
 
         With `place` only that one is looked at, shape (s, 1).
         """
-        places = range(len(self.doubted)) if place is None else (place,)
-        left = [self._left(chosen) for chosen in sets]
-        columns = []
-        for k in places:
-            own = self.parts[k]
-            relief = np.array([self.known(k) - after[own, own] for after in left])
-            found = settled_by_several(self.chances[k], self.known(k), relief)
-            columns.append(found * [self._closes(chosen, k) for chosen in sets])
-        return np.stack(columns, axis=1)
+        left = np.array([self._left(chosen) for chosen in sets])
+        settled = np.zeros((len(sets), len(self.doubted)))
+        groups = self.groups
+        if place is not None:
+            groups = tuple(group.only(place) for group in groups if place in group.places)
+        for group in groups:
+            after = left[:, group.rows[:, :, None], group.rows[:, None, :]]
+            found = settled_by_several(group.chances, group.chances.covariance - after)
+            settled[:, group.places] = found
+        if self.free.size:
+            settled *= [
+                [self._closes(chosen, k) for k in range(len(self.doubted))] for chosen in sets
+            ]
+        return settled if place is None else settled[:, [place]]
 
     def _left(self, chosen: tuple[int, ...]) -> Floats:
         """Covariance of all places' rows once a set is read."""
@@ -144,10 +191,6 @@ def survey_of(
     covariance = columns.covariance(_with_unseen(adjusted, placed))
     outlook = Outlook.of(pool, covariance, rows)
     parts = tuple(slice(a, b) for a, b in pairwise(ends))
-    chances = tuple(
-        chance_of(one, outlook.known[own, own], judge)
-        for one, own in zip(doubted, parts, strict=True)
-    )
     survey = Survey(
         network,
         hand,
@@ -155,7 +198,7 @@ def survey_of(
         rows,
         parts,
         outlook,
-        chances,
+        tuple(_groups(doubted, parts, outlook.known, judge)),
         covariance,
         columns.covariance(adjusted.covariance),
         columns.widened(adjusted.undetermined.T).T,
@@ -174,12 +217,12 @@ def _settled_each(survey: Survey) -> Floats:
     rows = pool.first[single]
     gains = survey.outlook.gains()[rows]
     shown = pool.rows[rows] @ survey.free
-    for k, own in enumerate(survey.parts):
-        found = settled_by_one(survey.chances[k], survey.known(k), gains[:, own])
+    for group in survey.groups:
+        settled[np.ix_(single, group.places)] = settled_by_one(group.chances, gains[:, group.rows])
+    for k, own in enumerate(survey.parts if survey.free.size else ()):
         moved = survey.rows[own] @ survey.free
-        if moved.size and np.abs(moved).max() > _NOUGHT:
-            found = found * _closed_by_one(moved, shown)
-        settled[single, k] = found
+        if np.abs(moved).max() > _NOUGHT:
+            settled[single, k] *= _closed_by_one(moved, shown)
     several = np.flatnonzero(~pool.single).tolist()
     if several:
         settled[several] = survey.settled_by([(c,) for c in several])
