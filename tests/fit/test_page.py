@@ -97,3 +97,20 @@ def test_a_displacement_is_said_largest_first() -> None:
 def test_the_reach_of_a_weak_motion_is_at_95_per_cent() -> None:
     words = unseen_words("front edge", np.array([0.0, 0.0, -1.0]), 2.0)
     assert words.startswith("the front edge could sit up to 3.9 mm high or low")
+
+
+def test_what_is_checked_and_what_each_check_sees_is_on_the_page() -> None:
+    text = page(answer(repair(**panel(spans=(("L1", "B1"), ("L3", "B3"))))), Units.MM)
+    assert "What each kind of check sees by itself" in text
+    assert "error noticed from" in text
+    alone = " ".join(page(answer(repair(**panel(stations=("s1",)))), Units.MM).split())
+    assert "Nothing checks station s1, gap and station s1, flush" in alone
+
+
+def test_a_misread_reading_is_asked_for_with_what_the_others_say() -> None:
+    tables = panel()
+    tables["reading"][0]["gap"] += 10.0
+    text = " ".join(page(answer(repair(**tables)), Units.MM).split())
+    assert "station s1, gap was read as 15.0 mm; the others say 5." in text
+    assert "10 mm too much: a mark misread?" in text
+    assert "None of them is left out by itself." in text

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,9 +13,12 @@ from tests.fit.build import BODY, as_repair, panel, repair
 from tests.fit.test_levelling import wicki
 from tests.fit.test_networks import BLUNDERS
 
+from panelwright.facts.file import read
 from panelwright.fit import answer
-from panelwright.fit.answer import Answer, Recheck
+from panelwright.fit.answer import Answer, BodyStatus, Recheck
+from panelwright.fit.chance import surprise
 from panelwright.fit.datum import adjust
+from panelwright.fit.doubts import doubts_of
 from panelwright.fit.network import network_of
 from panelwright.fit.recheck import recheck_words
 from panelwright.fit.reliability import (
@@ -25,7 +29,7 @@ from panelwright.fit.reliability import (
     smallest_errors,
 )
 from panelwright.fit.snooping import CRITICAL_W, normalised, redundancy_of
-from panelwright.fit.suspects import doubts_of, surprise, suspects_of
+from panelwright.fit.suspects import suspects_of
 from panelwright.quantities import Units
 
 PLACES = {name: np.array(place) for name, place in BLUNDERS.places.items()}
@@ -240,3 +244,18 @@ def test_a_racked_pair_is_not_put_down_to_the_tape() -> None:
     assert found.rows == frozenset()
     assert len(found.body) == 1
     assert normalised(adjusted, redundancy_of(adjusted)).size
+
+
+@pytest.mark.parametrize("typed", ["12351 mm", "235.1 mm", "23 mm"])
+def test_a_length_that_leads_the_search_astray_is_found(typed: str) -> None:
+    """A digit too many or too few: the adjustment goes astray, the rough places tell which it was.
+
+    R1 to L2 of the demonstration was read as 2351 mm.
+    """
+    text = (Path(__file__).parents[2] / "examples" / "heron.toml").read_text(encoding="utf-8")
+    before = 'from = "R1"\nto = "L2"\nvalue = "2351 mm"'
+    assert before in text
+    found = answer(read(text.replace(before, before.replace("2351 mm", typed))))
+    assert [one.about for one in found.recheck if one.located] == ["R1 to L2"]
+    assert found.recheck[0].others_say_mm == pytest.approx(2351.0, abs=5.0)
+    assert found.body.status is BodyStatus.TRUE

@@ -131,10 +131,18 @@ def test_every_page_is_there(heron: TestClient, page: str) -> None:
     assert heron.get(f"/repairs/nobody/fit{page}").status_code == 404
 
 
+def test_what_the_readings_check_is_on_the_page(heron: TestClient) -> None:
+    page = heron.get(FIT).text
+    assert 'id="checks"' in page
+    assert "What each kind of check sees of the left rear outer panel" in page
+    assert "Side against side holds" in page
+
+
 def test_a_recheck_leads_to_reading_it_again(heron: TestClient, desk: Desk) -> None:
     read(heron, "span:L5:R2", value="2236", sure="yes")  # 200 mm off
     page = heron.get(FIT).text
     assert instruction(page).startswith("Read again: L5 to R2")
+    assert "The others say 2440." in page
     link = re.search(r'href="([^"]*read\?again=\d+)"', page)
     assert link is not None
     to = heron.get(link[1])

@@ -19,10 +19,11 @@ from panelwright.fit.answer import (
 )
 from panelwright.fit.body_words import body_words
 from panelwright.fit.datum import Adjusted, adjust
+from panelwright.fit.doubts import body_groups
 from panelwright.fit.openings import opening_checks
 from panelwright.fit.sketch import Kind
 from panelwright.fit.snooping import CRITICAL_W, redundancy_of
-from panelwright.fit.suspects import Suspects, body_groups
+from panelwright.fit.suspects import Suspects
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -107,7 +108,8 @@ def _judged(network: Network, adjusted: Adjusted, suspects: Suspects) -> _Judged
     kept = np.ones(equations.count, dtype=bool)
     kept[sorted(suspects.rows)] = False
     if suspects.rows:
-        without = adjust(replace(equations, kept=kept), adjusted.x, network.frame)
+        near = suspects.without.x if suspects.without is not None else adjusted.x
+        without = adjust(replace(equations, kept=kept), near, network.frame)
         if without.status is Status.CONVERGED:
             adjusted = without
         else:

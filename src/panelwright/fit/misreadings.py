@@ -78,30 +78,27 @@ class Misread:
     u_mm: float
 
 
-def hints_of(
-    misread: Misread, network: Network, adjusted: Adjusted, placed: Placed
-) -> tuple[str, ...]:
+def hints_of(misread: Misread, network: Network, adjusted: Adjusted | None) -> tuple[str, ...]:
     """Usual mistakes that explain a reading within its uncertainty, likeliest first.
 
     Parameters
     ----------
     misread : Misread
-    network, adjusted, placed
-        The network, its unknowns without the reading, and its nodes there.
+    network : Network
+    adjusted : Adjusted or None
+        Its unknowns without the reading; None: points are not compared.
 
     Returns
     -------
     tuple of str
-        At most two, each a question; none where nothing usual explains it.
+        At most two, each with a question; none where nothing usual explains it.
     """
     if misread.typed is None:
         return ()
-    found = [
-        *_amounts(misread),
-        *_factors(misread),
-        *_signs(misread),
-        *_other_points(misread, network, adjusted, placed),
-    ]
+    found = [*_amounts(misread), *_factors(misread), *_signs(misread)]
+    if adjusted is not None:
+        placed = network.geometry.place(adjusted.x)
+        found += _other_points(misread, network, adjusted, placed)
     likely = sorted((miss, words) for miss, words in found if miss <= NEAR)
     return tuple(words for _, words in likely[:MOST])
 

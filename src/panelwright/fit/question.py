@@ -12,11 +12,13 @@ from panelwright.facts.assumed import to_confirm
 from panelwright.facts.models.base import millimetres
 from panelwright.fit.adjusting import Advice, advice_of
 from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
+from panelwright.fit.at_hand import minutes_source
 from panelwright.fit.before_cut import before_cut
 from panelwright.fit.before_words import before_said
 from panelwright.fit.body import body_answer
 from panelwright.fit.datum import Adjusted
 from panelwright.fit.deciders import deciders_of
+from panelwright.fit.doubts import doubts_of
 from panelwright.fit.earlier import bare_fit, earlier_fits
 from panelwright.fit.home_conflicts import home_checks
 from panelwright.fit.homes import node_now
@@ -41,7 +43,7 @@ from panelwright.fit.spread import spread, vector
 from panelwright.fit.spring import looks_sprung, springs_of
 from panelwright.fit.stations import judge_stations
 from panelwright.fit.survey import survey_of
-from panelwright.fit.suspects import Suspects, doubts_of
+from panelwright.fit.suspects import Suspects
 from panelwright.fit.two_places import settle
 from panelwright.fit.unseen import unseen_motions
 from panelwright.fit.verdicts import Judge, PartState, part_state
@@ -117,7 +119,7 @@ def answer(repair: Repair) -> Answer:
     def surveyed(*more_tools: str) -> Survey | None:
         return survey_of(network, adjusted, placed, states, judge, *more_tools)
 
-    survey = surveyed()
+    survey, before = surveyed(), before_cut(repair)
     return Answer(
         points=_points(network, adjusted, placed),
         parts=tuple(fit for _, fit in states),
@@ -125,7 +127,7 @@ def answer(repair: Repair) -> Answer:
         next=next_readings(survey),
         together=readings_together(survey),
         deciders=deciders_of(survey, judge, surveyed),
-        before_cut=before_cut(repair),
+        before_cut=before,
         body=body,
         variance_factor=variance_factor(adjusted),
         dof=adjusted.dof,
@@ -143,7 +145,7 @@ def answer(repair: Repair) -> Answer:
             *settled.problems,
             *advice.problems,
         ),
-        sources=sources_of(network),
+        sources=(*sources_of(network), *((minutes_source(),) if survey or before else ())),
         earlier=earlier_fits(network, adjusted, placed, judge),
         recheck=rechecks(network, adjusted, redundancy, suspects),
         sees=what_each_sees(

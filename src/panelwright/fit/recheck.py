@@ -120,9 +120,8 @@ def _recheck(network: Network, row: int, forecast: _Forecast, without: Adjusted 
     if forecast.mm is not None and forecast.u_mm is not None:
         # As the tool shows it: what was done to the reading is taken off again.
         others_mm = forecast.mm + read_mm - sketch.observed_mm
-        if without is not None:
-            misread = Misread(sketch, told, read_mm, others_mm, forecast.u_mm)
-            hints = hints_of(misread, network, without, network.geometry.place(without.x))
+        misread = Misread(sketch, told, read_mm, others_mm, forecast.u_mm)
+        hints = hints_of(misread, network, without)
     return Recheck(
         sketch.index,
         sketch.component,

@@ -18,30 +18,29 @@ memory).
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from math import log, pi
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import log_ndtr
 
 from panelwright.fit.answer import Status
+from panelwright.fit.chance import is_found, surprise
 from panelwright.fit.datum import Adjusted, adjust
 from panelwright.fit.masking import APART, MOST_NAMED, as_good, masked_pair
-from panelwright.fit.sketch import Kind
-from panelwright.fit.snooping import CRITICAL_W, chi_square_quantile, normalised, redundancy_of
+from panelwright.fit.snooping import CRITICAL_W, normalised, redundancy_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from panelwright.fit.equations import Equations
-    from panelwright.fit.network import Network
 
     Floats = NDArray[np.float64]
     Indices = NDArray[np.intp]
     Flags = NDArray[np.bool_]
 
-FALSE_ALARM = 0.001
-"""Of one test, as CRITICAL_W has it."""
+ABSURD = 50.0
+"""Standard uncertainties that the readings miss by on average where a search went astray."""
+FAR_OFF = 10.0
+"""A reading is left out at first where it misses the rough places by more times the median."""
 LEAST_SEEN = 1e-4
 """Redundancy below which a direction of several rows is not tested."""
 _TIE = 1e-6
@@ -145,51 +144,13 @@ class _Stage:
         return float(off @ np.linalg.solve(spread, off)), len(rows)
 
 
-def surprise(statistic: float, dof: int) -> float:
-    """How unlikely a chi-square statistic is: −ln of the chance of one as large.
-
-    Parameters
-    ----------
-    statistic : float
-        From 0 [1].
-    dof : int
-        1, 2 or 3 [1].
-
-    Returns
-    -------
-    float
-        From 0; holds where the chance itself would be rounded to 0 [1].
-
-    References
-    ----------
-    M. Abramowitz, I. Stegun, Handbook of Mathematical Functions, 1964, 26.4.4 and 26.4.5 (from
-    memory).
-
-    Examples
-    --------
-    >>> round(surprise(10.827566, 1) / np.log(10), 4)  # 0.1 %
-    3.0
-    """
-    if dof == 0 or statistic <= 0.0:
-        return 0.0
-    if dof == 2:
-        return statistic / 2.0
-    tails = float(log_ndtr(-np.sqrt(statistic))) + log(2.0)
-    if dof == 1:
-        return -tails
-    return -float(np.logaddexp(tails, 0.5 * log(2.0 * statistic / pi) - statistic / 2.0))
-
-
-def _is_found(statistic: float, dof: int) -> bool:
-    return dof > 0 and statistic > chi_square_quantile(1.0 - FALSE_ALARM, dof)
-
-
 def suspects_of(
     equations: Equations,
     start: Adjusted,
     frame: Indices,
     is_reading: Flags,
     body: tuple[tuple[int, ...], ...] = (),
+    rough: Floats | None = None,
 ) -> Suspects:
     """Find what does not fit, one after the other, and try again what was taken out before.
 
@@ -204,6 +165,9 @@ def suspects_of(
         Which observations may be suspected each by itself.
     body : tuple of tuple of int
         Observations that are suspected together: those of one pair, or of one point.
+    rough : array, shape (u,), or None
+        Where the unknowns are taken to be before anything is read: where a length is so far off
+        that the adjustment went astray with it, what is absurd there is left out first.
 
     Returns
     -------
@@ -213,6 +177,8 @@ def suspects_of(
     readings = np.zeros(equations.count, dtype=bool)
     readings[: len(is_reading)] = is_reading
     stage = _Stage(equations, start, np.ones(equations.count, dtype=bool))
+    if rough is not None and _went_astray(start):
+        stage = _tried_again(_screened(stage, readings, rough, frame), readings, body, frame)
     seen: set[bytes] = set()
     while stage.adjusted.status is Status.CONVERGED:
         seen.add(stage.kept.tobytes())
@@ -226,44 +192,6 @@ def suspects_of(
         if stage.kept.tobytes() in seen:
             return _told(stage, readings, body, found)
     return replace(_told(stage, readings, body, _Found()), note=NOT_CONVERGED, without=None)
-
-
-def body_groups(network: Network) -> tuple[tuple[int, ...], ...]:
-    """Rows of every pair, and of the coordinates given for one point, that belong together.
-
-    Parameters
-    ----------
-    network : Network
-
-    Returns
-    -------
-    tuple of tuple of int
-        Of the network's sketches, in their order.
-    """
-    groups: dict[tuple[Kind, tuple[str, ...]], list[int]] = {}
-    for row, sketch in enumerate(network.sketches):
-        if sketch.kind not in (Kind.READING, Kind.HOME):
-            groups.setdefault((sketch.kind, sketch.about), []).append(row)
-    return tuple(tuple(rows) for rows in groups.values())
-
-
-def doubts_of(network: Network, adjusted: Adjusted) -> Suspects:
-    """What does not fit in a repair's network: readings, pairs, given coordinates.
-
-    Parameters
-    ----------
-    network : Network
-    adjusted : Adjusted
-        With all readings.
-
-    Returns
-    -------
-    Suspects
-        `body` counts the groups of `body_groups`.
-    """
-    is_reading = np.array([s.kind is Kind.READING for s in network.sketches], dtype=bool)
-    groups = body_groups(network)
-    return suspects_of(network.equations, adjusted, network.frame, is_reading, groups)
 
 
 @dataclass(frozen=True)
@@ -305,6 +233,26 @@ def _rivals(stage: _Stage, readings: Flags, rows: list[int], frame: Indices) -> 
     return tuple(row for row in named if row not in rows)[:MOST_NAMED]
 
 
+def _went_astray(adjusted: Adjusted) -> bool:
+    """Whether the readings contradict each other beyond anything that a linear test can sort."""
+    return adjusted.status is not Status.CONVERGED or (
+        adjusted.sum_of_squares > ABSURD**2 * max(adjusted.dof, 1)
+    )
+
+
+def _screened(stage: _Stage, readings: Flags, rough: Floats, frame: Indices) -> _Stage:
+    """Without the readings that lie far outside what the rough places give for the most."""
+    residual = np.abs(stage.equations.weighted(rough)[0])
+    usual = float(np.median(residual[readings])) if readings.any() else 0.0
+    out = readings & (residual > max(FAR_OFF * usual, ABSURD))
+    if not out.any():
+        return stage
+    kept = ~out
+    equations = replace(stage.equations, kept=kept)
+    adjusted = adjust(equations, rough, frame)
+    return _Stage(equations, adjusted, kept) if adjusted.status is Status.CONVERGED else stage
+
+
 def _tried_again(
     stage: _Stage, readings: Flags, body: tuple[tuple[int, ...], ...], frame: Indices
 ) -> _Stage:
@@ -317,7 +265,7 @@ def _tried_again(
             return stage
         misfits = [stage.misfit(rows) for rows in groups]
         best = min(range(len(groups)), key=lambda k: surprise(*misfits[k]))
-        if _is_found(*misfits[best]):
+        if is_found(*misfits[best]):
             return stage
         stage = stage.put_back(groups[best], frame)
     return stage
@@ -332,7 +280,7 @@ def _worst(stage: _Stage, readings: Flags, body: tuple[tuple[int, ...], ...]) ->
     tests = [stage.together(rows) for rows in body]
     group = max(range(len(body)), key=lambda k: surprise(*tests[k]), default=0)
     in_body = surprise(*tests[group]) if tests else 0.0
-    if in_body > reading and _is_found(*tests[group]):
+    if in_body > reading and is_found(*tests[group]):
         return _Found(body[group])
     if not len(w) or of_readings[row] <= CRITICAL_W:
         return _hidden(stage, readings)
