@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from panelwright.facts.repair import Repair
     from panelwright.fit.tools import Instrument
+    from panelwright.sources import Source
 
 SHORTEST_MM = 50.0
 """Shorter spans are not taken between points. Common practice, no source."""
@@ -49,6 +50,11 @@ def usual() -> Mapping[str, Usual]:
         )
         for number, row in enumerate(table.records())
     }
+
+
+def minutes_source() -> Source:
+    """On whose word minutes and reaches stand."""
+    return load("fit_minutes").source
 
 
 @dataclass(frozen=True)

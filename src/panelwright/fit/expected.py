@@ -178,16 +178,40 @@ def settled_by_one(chances: Chances, gain: Floats) -> Floats:
     relief = np.einsum("cni,cni->cn", gain, gain)
     settled = np.zeros(relief.shape)
     reading, place = np.nonzero(relief > LEAST_SHARE * chances.doubt)
+    left = 1.0 - relief[reading, place] / chances.doubt[place]
+    could = _could_settle(chances, gain[reading, place], place, left)
+    reading, place, left = reading[could], place[could], left[could]
     if len(reading):
-        g, off, known = gain[reading, place], chances.off[place], chances.covariance[place]
         ends, weights = _panels()
-        score = (ball_line if chances.ball else box_line)(off, known, g, ends)
-        left = 1.0 - relief[reading, place] / chances.doubt[place]
-        excess = chances.excess(score, place, left)
+        excess = chances.excess(_line(chances, gain[reading, place], place, ends), place, left)
         low, high = excess[:, :-1], excess[:, 1:]
         rise = np.maximum(np.abs(high - low), FLOOR)
         share = np.clip(np.maximum(low, high) / rise, 0.0, 1.0)
         settled[reading, place] = np.clip(share @ weights, 0.0, 1.0)
+    return settled
+
+
+def _line(chances: Chances, gain: Floats, place: NDArray[np.intp], at: Floats) -> Floats:
+    """Scores of places along g·ξ, shape (p, n)."""
+    score = ball_line if chances.ball else box_line
+    return score(chances.off[place], chances.covariance[place], gain, at)
+
+
+def _could_settle(
+    chances: Chances, gain: Floats, place: NDArray[np.intp], left: Floats
+) -> NDArray[np.bool_]:
+    """Which readings could settle a place at all, shape (p,).
+
+    Outside only if one end of the line is, as along it the score rises to one peak and falls;
+    inside only if it would be were the place exactly home.
+    """
+    ends = np.array([-_REACH, _REACH])
+    at_ends = chances.excess(_line(chances, gain, place, ends), place, left)
+    settled = np.asarray(at_ends.max(axis=1) > 0.0)
+    if chances.may_be_inside:
+        known = chances.covariance[place] - gain[:, :, None] * gain[:, None, :]
+        score = (ball_score if chances.ball else box_score)(np.zeros_like(gain), known)
+        settled |= score + np.abs(chances.shift[place]) > chances.wanted
     return settled
 
 

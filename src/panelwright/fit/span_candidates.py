@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Indices = NDArray[np.intp]
 
+T = TypeVar("T")
+MOST = 4000
+"""Spans that are ranked; of more, as a repair of hundreds of points has, every so many-th is."""
 MIDDLE_MM = 20.0
 """A point without a twin so near to the centre plane is its own. Common practice, no source."""
 
@@ -53,10 +56,9 @@ def span_candidates(
     own, body = _ends(network, parts)
     if not own or not body:
         return
-    number = np.array(
-        [(network.number[a], network.number[b]) for a in own for b in body], dtype=np.intp
-    )
-    names = [(a.id, b.id) for a in own for b in body]
+    pairs = _thinned([(a, b) for a in own for b in body])
+    number = np.array([(network.number[a], network.number[b]) for a, b in pairs], dtype=np.intp)
+    names = [(a.id, b.id) for a, b in pairs]
     length, rows = _spans(placed, number)
     lengths = length.tolist()
     least = _least_u_mm(network, number)
@@ -90,7 +92,7 @@ def compare_candidates(
     ------
     Block
     """
-    quads = _mirrored(network, parts)
+    quads = _thinned(_mirrored(network, parts))
     if not quads:
         return
     number = np.array([[network.number[node] for node in quad] for quad in quads], dtype=np.intp)
@@ -111,6 +113,11 @@ def compare_candidates(
             read,
             np.full(len(kept), max(tool.u_mm, LEAST_U_MM) ** 2),
         )
+
+
+def _thinned(found: list[T]) -> list[T]:
+    """No more than can be ranked at once, evenly over all."""
+    return found[:: -(-len(found) // MOST) or 1]
 
 
 def _spans(placed: Placed, number: Indices) -> tuple[Floats, Floats]:
