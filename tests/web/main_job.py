@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import os
 import re
+import time
 from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +18,7 @@ from tests.web.van import Van, read
 
 if TYPE_CHECKING:
     from playwright.sync_api import Locator, Page
+
 
 NAME = "van-7"
 SLOW_MS = 60_000
@@ -37,13 +40,30 @@ SHEETS = {
 
 
 @dataclass
+class ShopClock:
+    """A clock that goes on by itself from a Wednesday noon, and that a test moves on."""
+
+    now: datetime = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+    began: float = field(default_factory=time.monotonic)
+
+    def __call__(self) -> datetime:
+        return self.now + timedelta(seconds=time.monotonic() - self.began)
+
+    def go(self, **by: float) -> None:
+        """Move it on."""
+        self.now += timedelta(**by)
+
+
+@dataclass
 class Job:
     """A browser before a server, the van that is worked on, and how far it is."""
 
     page: Page
     address: str
+    watch: ShopClock
     van: Van = field(default_factory=Van)
     shots: int = 0
+    began: float = field(default_factory=time.perf_counter)
 
     @property
     def repair(self) -> str:
@@ -66,6 +86,14 @@ class Job:
         """Look whether the first line of the page says this, once it does."""
         first = self.page.locator("main h1").filter(has_text=re.compile(words))
         first.wait_for(timeout=SLOW_MS)
+
+    def went(self, stage: str) -> None:
+        """Say how long a stage took where somebody wants to know."""
+        if folder := os.environ.get("PANELWRIGHT_SHOTS"):
+            now = time.perf_counter()
+            with (Path(folder) / "times.txt").open("a", encoding="utf-8") as file:
+                file.write(f"{stage}: {now - self.began:.1f} s\n")
+            self.began = now
 
     def shot(self, name: str) -> None:
         """Keep a picture of the stage where somebody wants to look at them."""
@@ -209,6 +237,40 @@ def damage(job: Job) -> None:
     page.get_by_text("Found: what it changes").wait_for()
     page.get_by_text("Tell the office:").wait_for(timeout=SLOW_MS)
     job.shot("what-it-changes")
+
+
+def parts_are_here(job: Job) -> None:
+    """Tap what is here; what is only to be laid out is not asked for."""
+    page = job.by_menu("Parts list")
+    job.says("Count what nobody has counted")
+    while (here := page.get_by_role("button", name="It is here", exact=True)).count():
+        left = here.count()
+        here.first.click()
+        here.nth(left - 1).wait_for(state="detached")
+    page.get_by_text("Count them").first.click()
+    page.get_by_label("On the shelf (cartridges)").fill("4")
+    page.get_by_role("button", name="Keep").first.click()
+    job.says("Lay out what must be at hand")
+    job.shot("parts-list")
+
+
+def signed_until(job: Job, words: str) -> int:
+    """Do what the first page says, step by step, until it says this; give how many steps."""
+    page = job.by_menu("Now")
+    first = page.locator("main h1")
+    steps = 0
+    while not re.search(words, first.inner_text()):
+        button = page.locator("form[id^=done-]")
+        button.or_(page.locator("main h1", has_text=words)).first.wait_for()
+        if not button.count():
+            continue
+        step = button.first.get_attribute("id")
+        button.first.get_by_role("button").click()
+        page.locator(f"#{step}").wait_for(state="detached")
+        first.wait_for()
+        steps += 1
+        assert steps < 90, "the plan never ends"
+    return steps
 
 
 def list_taken(job: Job) -> list[str]:
