@@ -13,7 +13,6 @@ from panelwright.facts.models.base import millimetres
 from panelwright.fit.adjusting import Advice, advice_of
 from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
 from panelwright.fit.at_hand import minutes_source
-from panelwright.fit.at_hand import minutes_source
 from panelwright.fit.before_cut import before_cut
 from panelwright.fit.before_words import before_said
 from panelwright.fit.body import body_answer
