@@ -53,7 +53,12 @@ def usual() -> Mapping[str, Usual]:
 
 
 def minutes_source() -> Source:
-    """On whose word minutes and reaches stand."""
+    """On whose word minutes and reaches stand.
+
+    Returns
+    -------
+    Source
+    """
     return load("fit_minutes").source
 
 

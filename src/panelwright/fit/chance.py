@@ -49,7 +49,7 @@ def surprise(statistic: float, dof: int) -> float:
 
 
 def is_found(statistic: float, dof: int) -> bool:
-    """Whether a statistic is beyond the test at 0.1 %.
+    """Whether a sum of squares is beyond the test at 0.1 %.
 
     Parameters
     ----------
