@@ -12,14 +12,14 @@ from starlette.testclient import TestClient
 
 from panelwright.facts.entry import Fact
 from panelwright.quantities import Units
-from panelwright.store import Person, Theme, place_of
+from panelwright.store import Person, place_of
 from panelwright.web import Worker
 from panelwright.web.desk import Desk
 from panelwright.web.fit_list import wanted
 from panelwright.web.fit_stages import stages_of
 from panelwright.web.fit_targets import Read, Target, target_of
 from panelwright.web.fit_ways import Way, way_of
-from tests.web.browser import SIZES, Served, fits, put, started, window
+from tests.web.browser import Served, fits, put, started, window
 from tests.web.conftest import Watch, key_of
 
 NAME = "heron-114"
@@ -716,14 +716,3 @@ def test_readings_are_taken_in_a_browser(tmp_path: Path, examples: Path) -> None
         bodies = [dict(fact.body) for fact in said(served.desk, "reading")[-3:]]
         assert [body.get("lift") for body in bodies] == [None, "1.5 mm", None]
         assert bodies[2]["flush"] == "-0.2 mm"
-
-
-@pytest.mark.parametrize("size", sorted(SIZES))
-def test_nothing_is_wider_than_the_window(tmp_path: Path, examples: Path, size: str) -> None:
-    pages = ["", "/take?stage=1&at=end", "/read?of=station:d1", "/read?of=span", "/readings"]
-    with started() as browser, Served(place_of(tmp_path / "data"), Worker.THREAD) as served:
-        put(served, examples / "heron.toml")
-        with window(browser, served, size=size, theme=Theme.DARK) as (_, page):
-            for path in [*pages, "/rows", "/add?kind=station"]:
-                page.goto(f"{served.address}{FIT}{path}")
-                assert fits(page), path
