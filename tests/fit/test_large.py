@@ -12,11 +12,12 @@ from tests.fit.build import repair
 
 from panelwright.facts.file import read
 from panelwright.fit.answer import Status
-from panelwright.fit.blocks import Chain, Order, SingularError
+from panelwright.fit.blocks import Chain, Order, Pieces, SingularError
 from panelwright.fit.datum import Adjusted, adjust
-from panelwright.fit.large import LARGE, SparseEquations, adjust_large, is_large
+from panelwright.fit.large import LARGE, adjust_large, is_large
 from panelwright.fit.network import network_of
 from panelwright.fit.snooping import redundancy_of
+from panelwright.fit.sparse_equations import SparseEquations
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -136,7 +137,8 @@ def test_a_chain_of_blocks_solves_and_inverts(often: int) -> None:
     order = Order.of(csr_array(matrix))
     assert len(order.border) == often
     assert len(order.starts) > 3
-    chain = Chain.of(csr_array(matrix), order)
+    p, q = np.nonzero(np.tril(matrix))
+    chain = Chain.of(Pieces.of(order, order.cells_of(p, q), matrix[p, q]))
     inverse = np.linalg.inv(matrix)
     right = random.normal(size=(rows, 2))
     np.testing.assert_allclose(chain.solve(right), inverse @ right, rtol=1e-10, atol=1e-15)
@@ -147,6 +149,7 @@ def test_a_chain_of_blocks_solves_and_inverts(often: int) -> None:
 
 @pytest.mark.exact
 def test_a_chain_that_is_singular_is_refused() -> None:
-    matrix = csr_array(np.ones((2, 2)))
+    order = Order(np.arange(2), np.zeros(0, dtype=np.intp), 1)
+    rows, columns = np.array([0, 1, 1]), np.array([0, 0, 1])
     with pytest.raises(SingularError):
-        Chain.of(matrix, Order(np.arange(2), np.zeros(0, dtype=np.intp), 1))
+        Chain.of(Pieces.of(order, order.cells_of(rows, columns), np.ones(3)))

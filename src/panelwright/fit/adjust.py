@@ -169,7 +169,7 @@ def search(
     x = np.array(start, dtype=float)
     here = problem_at(x)
     metric = here.scale
-    radius = float(np.linalg.norm(metric * x)) or np.inf
+    radius = _norm(metric * x) or np.inf
     iterations, last = 0, 0.0
     while len(x) and iterations < most_iterations:
         iterations += 1
@@ -186,7 +186,7 @@ def search(
         held = (here.sum_of_squares - there.sum_of_squares) / max(forecast, _TINY)
         if forecast < _rounding_of(here, x):
             held = 1.0  # the difference of two sums of squares says no more than their rounding
-        length = float(np.linalg.norm(metric * step / here.scale))
+        length = _norm(metric * step / here.scale)
         radius = _next_radius(radius, length, held, damped=damped)
         if held > _LEAST_HELD:
             x, here, last = trial, there, 0.0 if damped else forecast
@@ -196,9 +196,14 @@ def search(
     return Solution(x, here.residual, here, status, iterations)
 
 
+def _norm(vector: Floats) -> float:
+    """Length of a vector; plain, for `np.linalg.norm` takes longer than these sizes do."""
+    return sqrt(float(vector @ vector))
+
+
 def _rounding_of(linear: Problem, x: Floats) -> float:
     """Gain in the sum of squares that cannot be told from rounding: it is believed."""
-    size = float(np.linalg.norm(linear.scale * x))
+    size = _norm(linear.scale * x)
     return ROUNDING * max(linear.sum_of_squares, sqrt(linear.sum_of_squares) * size)
 
 

@@ -83,6 +83,63 @@ class Order:
         """Where the blocks of the chain begin."""
         return range(0, len(self.chain), self.size)
 
+    @property
+    def cells(self) -> int:
+        """How many cells all pieces have."""
+        chain, border = len(self.chain), len(self.border)
+        return 2 * len(self.starts) * self.size**2 + (chain + border) * border
+
+    def cells_of(self, rows: Indices, columns: Indices) -> Indices:
+        """Cells of pairs of unknowns that meet, shape (n,): below or on the diagonal."""
+        one, other = self.place[rows], self.place[columns]
+        p, q = np.maximum(one, other), np.minimum(one, other)
+        chain, border, size = len(self.chain), len(self.border), self.size
+        count = len(self.starts)
+        high, block = p // size, q // size
+        # Row and column within the block: p − high·size and q − block·size.
+        cells: Indices = ((high - block) * count + block) * size**2
+        cells += (p - high * size) * size + q - block * size
+        outer = np.flatnonzero(p >= chain)
+        if len(outer):
+            p, q = p[outer], q[outer]
+            pair = 2 * count * size**2
+            mixed = pair + q * border + p - chain
+            both = pair + chain * border + (p - chain) * border + q - chain
+            cells[outer] = np.where(q < chain, mixed, both)
+        return cells
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """A symmetric matrix in dense pieces, of which what stands above the diagonal may be missing.
+
+    Parameters
+    ----------
+    diagonal, next : array, shape (count, size, size)
+        Blocks of the chain on the diagonal, and each with the next below it.
+    coupling : array, shape (c, k)
+        Of the chain to the border.
+    rest : array, shape (k, k)
+        The border's own.
+    """
+
+    order: Order
+    diagonal: Floats
+    next: Floats
+    coupling: Floats
+    rest: Floats
+
+    @classmethod
+    def of(cls, order: Order, cells: Indices, values: Floats) -> Pieces:
+        """Add values up in cells, as `cells_of` numbers them."""
+        flat = np.bincount(cells, values, order.cells).astype(np.float64, copy=False)
+        size, count, chain = order.size, len(order.starts), len(order.chain)
+        border, pair = len(order.border), 2 * count * size * size
+        blocks = flat[:pair].reshape(2, count, size, size)
+        coupling = flat[pair : pair + chain * border].reshape(chain, border)
+        rest = flat[pair + chain * border :].reshape(border, border)
+        return cls(order, blocks[0], blocks[1], coupling, rest)
+
 
 @dataclass(frozen=True)
 class Chain:
@@ -107,21 +164,21 @@ class Chain:
     corner: Floats
 
     @classmethod
-    def of(cls, normal: csr_array, order: Order) -> Chain:
-        """Factor a symmetric positive definite matrix, shape (u, u), whole or with zeros below.
+    def of(cls, pieces: Pieces) -> Chain:
+        """Factor a symmetric positive definite matrix.
 
         Raises
         ------
         SingularError
             Where a pivot is too small.
         """
-        diagonal, next_, coupling, rest = _cut(normal, order)
-        lower, below = _factored(diagonal, next_, len(order.chain))
+        order = pieces.order
+        lower, below = _factored(pieces.diagonal, pieces.next, len(order.chain))
         bare = cls(order, lower, below, np.zeros((len(order.chain), 0)), np.zeros((0, 0)))
         if not len(order.border):
             return bare
-        across = bare._along(coupling)
-        corner = _inverse(_cholesky(rest - coupling.T @ across))
+        across = bare._along(pieces.coupling)
+        corner = _inverse(_cholesky(pieces.rest - pieces.coupling.T @ across))
         return cls(order, lower, below, across, corner)
 
     def solve(self, right: Floats) -> Floats:
@@ -193,29 +250,6 @@ class Chain:
                 own = own - step.T @ next_[k, there, here]
             diagonal[k, here, here] = own
         return diagonal, next_
-
-
-def _cut(normal: csr_array, order: Order) -> tuple[Floats, Floats, Floats, Floats]:
-    """A matrix in dense pieces.
-
-    Blocks of the chain on the diagonal and each with the next below it, shape (count, size, size);
-    coupling to the border, shape (c, k); the border's own, shape (k, k).
-    """
-    size, count, border = order.size, len(order.starts), len(order.border)
-    row = np.repeat(order.place, np.diff(normal.indptr))
-    column, value = order.place[normal.indices], normal.data
-    chain = len(order.chain)
-    inside = (row < chain) & (column <= row)
-    p, q, inner = row[inside], column[inside], value[inside]
-    (high, i), (block, j) = np.divmod(p, size), np.divmod(q, size)
-    blocks, own = np.zeros((2, count, size, size)), (high == block).astype(np.intp)
-    blocks[1 - own, block, i, j] = inner
-    coupling, rest = np.zeros((chain, border)), np.zeros((border, border))
-    outer = (row < chain) & (column >= chain)
-    coupling[row[outer], column[outer] - chain] = value[outer]
-    both = (row >= chain) & (column >= chain)
-    rest[row[both] - chain, column[both] - chain] = value[both]
-    return blocks[0], blocks[1], coupling, rest
 
 
 def _factored(

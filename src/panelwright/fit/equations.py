@@ -125,25 +125,50 @@ class Equations:
         return np.concatenate([self.observations.u, self.priors.u])
 
     @cached_property
+    def _columns(self) -> Indices:
+        """Where the axes of every node stand in the working matrix, shape (n, 3).
+
+        Its columns are the unknowns, then the axes of the nodes that hang on a pose, then, where
+        there are any, one for all axes that are known. A root axis is an unknown itself.
+        """
+        roots, posed = len(self.geometry.roots), self.geometry.count - len(self.geometry.roots)
+        columns = np.empty((self.geometry.count, 3), dtype=np.intp)
+        last = self.geometry.size + 3 * posed
+        columns[:roots] = np.where(self.geometry.unknown == KNOWN, last, self.geometry.unknown)
+        columns[roots:] = self.geometry.size + np.arange(3 * posed).reshape(-1, 3)
+        return columns
+
+    @cached_property
+    def _width(self) -> int:
+        """Columns of the working matrix."""
+        return max(self.geometry.size, int(self._columns.max(initial=-1)) + 1)
+
+    @cached_property
     def _distance_cells(self) -> Indices:
-        """Cells of the matrix of directions that a distance's two ends add to."""
-        width = 3 * self.geometry.count
-        start = self.distances.row * width
-        a, b = start + 3 * self.distances.a, start + 3 * self.distances.b
-        ends: Indices = np.concatenate([a, b])[:, None] + np.arange(3)
+        """Cells of the working matrix that a distance's two ends add to, shape (2 t, 3)."""
+        start = (self.distances.row * self._width)[:, None]
+        a, b = self._columns[self.distances.a], self._columns[self.distances.b]
+        ends: Indices = np.concatenate([start + a, start + b])
         return ends
 
     @cached_property
     def _cells_are_apart(self) -> bool:
         """Whether no cell is added to twice; a comparison may share a point between its spans."""
-        return len(np.unique(self._distance_cells)) == self._distance_cells.size
+        counting = self._distance_cells[self._distance_cells % self._width < self._last_of_use]
+        return len(np.unique(counting)) == counting.size
 
     @cached_property
-    def _projections(self) -> Floats:
-        """Matrix of directions of the projections, which no unknown changes."""
-        matrix = np.zeros((len(self.observations), self.geometry.count, 3))
-        np.add.at(matrix, (self.projections.row, self.projections.node), self.projections.along)
-        return matrix.reshape(len(self.observations), 3 * self.geometry.count)
+    def _last_of_use(self) -> int:
+        """Columns of the working matrix before that of the known axes."""
+        return self.geometry.size + 3 * (self.geometry.count - len(self.geometry.roots))
+
+    @cached_property
+    def _projected(self) -> Floats:
+        """Working matrix of the projections, which no unknown changes."""
+        matrix = np.zeros((len(self.observations), self._width))
+        cells = self.projections.row[:, None], self._columns[self.projections.node]
+        np.add.at(matrix, cells, self.projections.along)
+        return matrix
 
     @cached_property
     def _prior_jacobian(self) -> Floats:
@@ -175,12 +200,12 @@ class Equations:
             Its derivative [1 per unit of the unknown].
         """
         placed = self.geometry.place(x)
-        true, directions = self._true(placed.xyz)
-        by_slope = self._lean(x, placed.xyz, true, directions)
-        jacobian = placed.chain(directions)
+        true, work = self._true(placed.xyz)
+        by_slope = self._lean(x, placed.xyz, true, work)
+        jacobian = self._chained(work, placed.posed)
         if self.heights is not None:
             jacobian[self.heights.row[:, None], self.heights.slope] += by_slope
-        read, jacobian = self._read_by_tools(x, true, jacobian)
+        read = self._read_by_tools(x, true, jacobian)
         weight = 1.0 / self.observations.u
         residual = (read - self.observations.observed) * weight
         jacobian *= weight[:, None]
@@ -191,25 +216,42 @@ class Equations:
             return residual, jacobian
         return residual[self.kept], jacobian[self.kept]
 
+    def _chained(self, work: Floats, posed: Floats) -> Floats:
+        """Derivatives by the unknowns, shape (m, u), which may take the working matrix over."""
+        size = self.geometry.size
+        if len(posed):
+            chained: Floats = work[:, size : self._last_of_use] @ posed.reshape(-1, size)
+            chained += work[:, :size]
+            return chained
+        return work if self._width == size else np.ascontiguousarray(work[:, :size])
+
     def _true(self, xyz: Floats) -> tuple[Floats, Floats]:
-        """What a perfect tool would read, and the directions in which it follows the nodes."""
+        """What a perfect tool would read, and the working matrix: how it follows the nodes."""
         between = xyz[self.distances.a] - xyz[self.distances.b]
         length = np.sqrt(np.einsum("ij,ij->i", between, between))
-        # Two nodes at one place have no direction between them: any unit vector gets them apart.
-        unit = between / np.where(length > 0.0, length, 1.0)[:, None]
-        unit[length == 0.0] = 3.0**-0.5
-        signed = self.distances.sign[:, None] * unit
-        directions = self._projections.copy()
-        flat, toward = directions.reshape(-1), np.concatenate([signed, -signed])
-        if self._cells_are_apart:
-            flat[self._distance_cells] += toward
+        if length.all():
+            toward = between * (self.distances.sign / length)[:, None]
         else:
-            np.add.at(flat, self._distance_cells, toward)
-        true = self.observations.constant + self._projections @ xyz.ravel()
-        true += np.bincount(self.distances.row, self.distances.sign * length, len(true))
-        return true, directions
+            # Two nodes at one place have no direction between them: any one gets them apart.
+            nowhere = length == 0.0
+            toward = between / np.where(nowhere, 1.0, length)[:, None]
+            toward[nowhere] = 3.0**-0.5
+            toward *= self.distances.sign[:, None]
+        work = self._projected.copy()
+        flat, ends = work.reshape(-1), np.concatenate([toward, -toward])
+        if self._cells_are_apart:
+            flat[self._distance_cells] += ends
+        else:
+            np.add.at(flat, self._distance_cells, ends)
+        rows = len(self.observations)
+        true = self.observations.constant + np.bincount(
+            self.distances.row, self.distances.sign * length, rows
+        )
+        along = np.einsum("ij,ij->i", self.projections.along, xyz[self.projections.node])
+        true += np.bincount(self.projections.row, along, rows)
+        return true, work
 
-    def _lean(self, x: Floats, xyz: Floats, true: Floats, directions: Floats) -> Floats:
+    def _lean(self, x: Floats, xyz: Floats, true: Floats, work: Floats) -> Floats:
         """Fill in heights along leaning uprights; their derivatives by the slopes, (t, 2)."""
         if self.heights is None:
             return np.zeros((0, 2))
@@ -219,13 +261,13 @@ class Equations:
         at = xyz[self.heights.node]
         along = np.einsum("ij,ij->i", upright, at) / size
         np.add.at(true, self.heights.row, along)
-        of_rows = directions.reshape(len(true), -1, 3)
-        np.add.at(of_rows, (self.heights.row, self.heights.node), upright / size[:, None])
+        cells = self.heights.row[:, None], self._columns[self.heights.node]
+        np.add.at(work, cells, upright / size[:, None])
         by_slope: Floats = (at[:, :2] - (along / size)[:, None] * upright[:, :2]) / size[:, None]
         return by_slope
 
-    def _read_by_tools(self, x: Floats, true: Floats, jacobian: Floats) -> tuple[Floats, Floats]:
-        """What the tools read: true·(1 + scale) + offset."""
+    def _read_by_tools(self, x: Floats, true: Floats, jacobian: Floats) -> Floats:
+        """What the tools read, true·(1 + scale) + offset; the Jacobian is changed to theirs."""
         read = true
         if len(self._with_scale):
             rows = self._with_scale
@@ -233,7 +275,8 @@ class Equations:
             factor = np.ones(len(true))
             by = _by(self.observations.scale_by, rows)
             factor[rows] += by * x[unknown]
-            read, jacobian = true * factor, jacobian * factor[:, None]
+            read = true * factor
+            jacobian *= factor[:, None]
             jacobian[rows, unknown] += by * true[rows]
         if len(self._with_offset):
             rows = self._with_offset
@@ -242,7 +285,7 @@ class Equations:
             by = _by(self.observations.offset_by, rows)
             read[rows] += by * x[unknown]
             jacobian[rows, unknown] += by
-        return read, jacobian
+        return read
 
 
 def _by(factors: Floats | None, rows: Indices) -> Floats | float:

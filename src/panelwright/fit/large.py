@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.fit.adjust import MOST_ITERATIONS, search
-from panelwright.fit.blocks import Chain, Order, SingularError
-from panelwright.fit.geometry import KNOWN
+from panelwright.fit.blocks import Chain, SingularError
+from panelwright.fit.pattern import Pattern
+from panelwright.fit.sparse_equations import SparseEquations
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -41,13 +42,13 @@ class LargeLinear:
     residual : array, shape (m,)
         Weighted [1].
     jacobian : sparse array, shape (m, u)
-    order : Order or None
-        Of a problem with the same pattern; None: it is worked out.
+    pattern : Pattern
+        Of the Jacobian.
     """
 
     residual: Floats
     jacobian: csr_array
-    given_order: Order | None = None
+    pattern: Pattern
 
     @cached_property
     def sum_of_squares(self) -> float:
@@ -70,21 +71,10 @@ class LargeLinear:
         return scaled
 
     @cached_property
-    def normal(self) -> csr_array:
-        """Normal matrix of the scaled unknowns, shape (u, u)."""
-        normal: csr_array = (self._scaled.T @ self._scaled).tocsr()
-        return normal
-
-    @cached_property
     def gradient(self) -> Floats:
         """Half the gradient of the sum of squares by the scaled unknowns, shape (u,)."""
         half: Floats = self._scaled.T @ self.residual
         return half
-
-    @cached_property
-    def order(self) -> Order:
-        """Arrangement of the unknowns."""
-        return Order.of(self.normal) if self.given_order is None else self.given_order
 
     @cached_property
     def factor(self) -> Chain:
@@ -95,7 +85,7 @@ class LargeLinear:
         SingularError
             Where a motion is not held, or too weakly for this way.
         """
-        return Chain.of(self.normal, self.order)
+        return Chain.of(self.pattern.normal(self._scaled.data))
 
     @property
     def free(self) -> Floats:
@@ -133,10 +123,7 @@ class LargeLinear:
         return step, damping > 0.0
 
     def _damped(self, damping: float, metric: Floats) -> Chain:
-        from scipy.sparse import diags_array  # noqa: PLC0415 - costs 100 ms
-
-        matrix = self.normal + diags_array(damping * metric**2)
-        return Chain.of(matrix.tocsr(), self.order)
+        return Chain.of(self.pattern.normal(self._scaled.data, damping * metric**2))
 
 
 @dataclass(frozen=True)
@@ -169,14 +156,11 @@ class Large:
     def redundancy(self) -> Floats:
         """Of every equation: 1 − diag(J Q Jᵀ), shape (m,)."""
         jacobian = self.linear.jacobian
-        one, other = _pairs(jacobian.indptr.astype(np.intp))
-        half = one <= other
-        one, other = one[half], other[half]
-        column = jacobian.indices.astype(np.intp)
+        pattern = self.linear.pattern
+        one, other = pattern.pairs
         terms = jacobian.data[one] * jacobian.data[other] * np.where(one == other, 1.0, 2.0)
-        terms *= self._between(column[one], column[other])
-        row = np.repeat(np.arange(jacobian.shape[0]), np.diff(jacobian.indptr))
-        taken = np.bincount(row[one], terms, jacobian.shape[0])
+        terms *= self._between(pattern.columns[one], pattern.columns[other])
+        taken = np.bincount(pattern.row_of_pair, terms, jacobian.shape[0])
         redundancy: Floats = np.clip(1.0 - taken, 0.0, 1.0)
         return redundancy
 
@@ -196,16 +180,6 @@ class Large:
         whole = self.linear.factor.solve(np.eye(len(self.x)))
         covariance: Floats = whole / np.outer(self.linear.scale, self.linear.scale)
         return covariance
-
-
-def _pairs(starts: Indices) -> tuple[Indices, Indices]:
-    """All pairs of entries that stand in one row, by where rows start, shape (n,) each."""
-    lengths = np.diff(starts)
-    one = np.repeat(np.arange(starts[-1]), np.repeat(lengths, lengths))
-    begins = np.repeat(starts[:-1], lengths**2)
-    within = np.arange(len(one)) - np.repeat(np.cumsum(lengths**2) - lengths**2, lengths**2)
-    other = begins + within % np.repeat(np.maximum(lengths, 1), lengths**2)
-    return one, other
 
 
 def is_large(equations: Equations) -> bool:
@@ -237,13 +211,13 @@ def adjust_large(equations: Equations, start: Floats) -> Large | None:
         None where something is not held, or so weakly that it must be looked into.
     """
     sparse = SparseEquations(equations)
-    orders: list[Order] = []
+    patterns: list[Pattern] = []
 
     def problem_at(x: Floats) -> LargeLinear:
-        found = LargeLinear(*sparse.weighted(x), orders[0] if orders else None)
-        if not orders:
-            orders.append(found.order)
-        return found
+        residual, jacobian = sparse.weighted(x)
+        if not (patterns and patterns[-1].is_of(jacobian)):
+            patterns.append(Pattern.of(jacobian))
+        return LargeLinear(residual, jacobian, patterns[-1])
 
     try:
         found = search(problem_at, start, most_iterations=MOST_ITERATIONS)
@@ -251,104 +225,3 @@ def adjust_large(equations: Equations, start: Floats) -> Large | None:
     except SingularError:
         return None
     return Large(found.x, found.residual, found.linear, found.status, found.iterations)
-
-
-@dataclass(frozen=True)
-class SparseEquations:
-    """The same equations with a sparse Jacobian; without heights along leaning uprights."""
-
-    equations: Equations
-
-    def weighted(self, x: Floats) -> tuple[Floats, csr_array]:
-        """Residuals over their uncertainty, and their sparse derivatives.
-
-        Parameters
-        ----------
-        x : array, shape (u,)
-            [mm, rad, 1]
-
-        Returns
-        -------
-        residual : array, shape (m + p,)
-        jacobian : sparse array, shape (m + p, u)
-        """
-        from scipy.sparse import csr_array, vstack  # noqa: PLC0415 - costs 100 ms
-
-        all_ = self.equations
-        placed = all_.geometry.place(x)
-        true, row, column, value = self._true(placed.xyz)
-        columns, factors = self._follow(placed.posed)
-        shape = len(all_.observations), 3 * all_.geometry.count
-        jacobian = csr_array((value, (row, column)), shape=shape) @ csr_array(
-            (factors, columns), shape=(shape[1], all_.geometry.size)
-        )
-        read, by_tools, factor = self._read_by_tools(x, true)
-        weight = 1.0 / all_.observations.u
-        jacobian.data *= np.repeat(factor * weight, np.diff(jacobian.indptr))
-        residual = (read - all_.observations.observed) * weight
-        by_tools.data *= np.repeat(weight, np.diff(by_tools.indptr))
-        jacobian = (jacobian + by_tools).tocsr()
-        count = len(all_.priors.u)
-        if count:
-            held = (1.0 / all_.priors.u, (np.arange(count), all_.priors.unknown))
-            prior = csr_array(held, shape=(count, all_.geometry.size))
-            jacobian = vstack([jacobian, prior], format="csr")
-            residual = np.concatenate([residual, x[all_.priors.unknown] / all_.priors.u])
-        if all_.kept is None:
-            return residual, jacobian
-        return residual[all_.kept], jacobian[np.flatnonzero(all_.kept)]
-
-    def _true(self, xyz: Floats) -> tuple[Floats, Indices, Indices, Floats]:
-        """What a perfect tool would read, and how it follows the nodes' axes."""
-        given = self.equations
-        ends, flat = given.distances, given.projections
-        between = xyz[ends.a] - xyz[ends.b]
-        length = np.sqrt(np.einsum("ij,ij->i", between, between))
-        unit = between / np.where(length > 0.0, length, 1.0)[:, None]
-        unit[length == 0.0] = 3.0**-0.5
-        signed = ends.sign[:, None] * unit
-        true = given.observations.constant + np.bincount(
-            ends.row, ends.sign * length, len(given.observations)
-        )
-        true += np.bincount(flat.row, np.einsum("ij,ij->i", flat.along, xyz[flat.node]), len(true))
-        nodes = np.concatenate([ends.a, ends.b, flat.node])
-        rows = np.concatenate([ends.row, ends.row, flat.row])
-        column = (3 * nodes[:, None] + np.arange(3)).ravel()
-        value = np.concatenate([signed, -signed, flat.along]).ravel()
-        return true, np.repeat(rows, 3), column, value
-
-    def _follow(self, posed: Floats) -> tuple[tuple[Indices, Indices], Floats]:
-        """Derivatives of all nodes' axes by the unknowns: rows and columns, values."""
-        geometry = self.equations.geometry
-        axes, unknowns = geometry.root_axes
-        flat = posed.reshape(-1, geometry.size)
-        row, column = np.nonzero(flat)
-        rows = np.concatenate([axes, 3 * len(geometry.roots) + row])
-        values = np.concatenate([np.ones(len(axes)), flat[row, column]])
-        return (rows, np.concatenate([unknowns, column])), values
-
-    def _read_by_tools(self, x: Floats, true: Floats) -> tuple[Floats, csr_array, Floats]:
-        """What the tools read, how that follows their scale and offset, and the scale."""
-        from scipy.sparse import csr_array  # noqa: PLC0415 - costs 100 ms
-
-        seen = self.equations.observations
-        factor, read = np.ones(len(true)), true
-        rows, columns, values = [], [], []
-        for unknown, by, at in (
-            (seen.scale, seen.scale_by, true),
-            (seen.offset, seen.offset_by, np.ones(len(true))),
-        ):
-            which = np.flatnonzero(unknown != KNOWN)
-            share = np.ones(len(which)) if by is None else by[which]
-            rows.append(which)
-            columns.append(unknown[which])
-            values.append(share * at[which])
-            if at is true:
-                factor[which] += share * x[unknown[which]]
-                read = true * factor
-            else:
-                read = read.copy()
-                read[which] += share * x[unknown[which]]
-        told = (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns)))
-        shape = len(true), self.equations.geometry.size
-        return read, csr_array(told, shape=shape), factor

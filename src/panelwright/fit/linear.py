@@ -83,9 +83,11 @@ class Linear:
     @cached_property
     def factor(self) -> Floats | None:
         """Lower Cholesky factor of the normal matrix, or None where that is singular for us."""
-        factor, failed = lapack.dpotrf(self.normal, lower=1)
+        # The factor of the unscaled matrix, its rows scaled, is that of the scaled one.
+        factor, failed = lapack.dpotrf(self._unscaled_normal, lower=1)
         if failed:
             return None
+        factor *= (1.0 / self.scale)[:, None]
         smallest = float(factor.diagonal().min(initial=1.0))
         if smallest**2 < _SMALL_PIVOT and self._reciprocal_condition(factor) < _SINGULAR:
             return None
