@@ -33,7 +33,7 @@ def test_the_list_says_that_it_follows_from_the_plan(moved: TestClient) -> None:
 def test_shortages_come_first(listed: TestClient) -> None:
     page = unescape(listed.get(PARTS).text)
     assert "<h1>Get blind rivet HR 6.4 × 14 (invented).</h1>" in page
-    assert page.index(">Short (") < page.index(">Not counted (") < page.index(">There (")
+    assert page.index(">Short (") < page.index(">Have at hand (") < page.index(">There (")
     short = section(page, "Short")
     assert "Left tail lamp" in short
     assert "on its way" in short
