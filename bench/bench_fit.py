@@ -39,7 +39,7 @@ Floats = NDArray[np.float64]
 
 POINTS, SPANS, GIVEN = 24, 105, 4
 SPAN_U_MM, GIVEN_U_MM, ASTRAY_MM = 1.0, 2.0, 15.0
-NUMERICAL_AIM, ANALYTIC_AIM = 10.0, 4.0
+NUMERICAL_AIM, ANALYTIC_AIM = 15.0, 5.0
 
 
 @dataclass(frozen=True)
