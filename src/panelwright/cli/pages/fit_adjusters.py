@@ -88,7 +88,7 @@ def _row(setting: AdjusterSetting, units: Units) -> tuple[str, ...]:
         show_length(setting.from_mm, units),
         f"{show_length(setting.by_mm, units)}" if setting.changes else "leave it",
         show_length(setting.to_mm, units),
-        f"{low} to {high}",
+        f"± {high}" if low == f"-{high}" else f"{low} to {high}",
         "; ".join(notes),
     )
 
