@@ -433,6 +433,29 @@ def test_present_settings_count_and_shims_stay_whole() -> None:
     assert setting.words == "x1: add 1 of 0.8 mm, so that it goes 0.8 mm rearward"
 
 
+@pytest.mark.exact
+def test_the_next_dry_fit_goes_on_from_where_the_adjusters_were_set() -> None:
+    """Set to 2 mm of 3 in dry fit 2: 1 mm is left, of the 4 mm that are needed."""
+    tables = seated((-4.0, 0.0, 0.0), (0.0, 0.0, 0.0), [seat("x1", (-3, 3))])
+    tables["reading"] = [{**reading, "setting": 2} for reading in tables["reading"]]
+    moved = {"kind": "moved", "part": "outer", "setting": 2}
+    untold = setting_of(ask({**tables, "event": [moved]}), "x1")
+    assert untold.to_mm == pytest.approx(3.0, abs=1e-6)
+    assert "is not given (at): taken as 0 mm" in untold.note
+    told = [{**moved, "adjusted": [{"adjuster": "x1", "to": 2}]}]
+    found = setting_of(ask({**tables, "event": told}), "x1")
+    assert (found.from_mm, found.note) == (2.0, "")
+    assert found.by_mm == pytest.approx(1.0, abs=1e-6)
+    document = document_from(
+        {
+            "repair": {"name": "test"},
+            **tables,
+            "event": [{**moved, "adjusted": [{"adjuster": "x9", "to": 2}]}],
+        }
+    )
+    assert "'x9' is no adjuster of 'outer'" in "\n".join(p.what for p in check(document))
+
+
 @pytest.mark.parametrize(
     ("adjuster", "words"),
     [

@@ -419,6 +419,10 @@ def test_a_moved_panel_begins_a_dry_fit(heron: TestClient, desk: Desk) -> None:
     assert (status, to) == (303, f"{FIT}/take?stage=2")
     body = said(desk, "event")[-1].body
     assert (body["kind"], body["part"], body["setting"]) == ("moved", "outer", 2)
+    assert [dict(one) for one in body["adjusted"]] == [
+        {"adjuster": "slotted bracket on the corner post", "to": pytest.approx(3.02, abs=0.03)},
+        {"adjuster": "shims on the side-wall flange", "to": -1.5},
+    ]
     page = heron.get(FIT).text
     assert instruction(page) == "left rear outer panel: take the readings of dry fit 2."
     assert "not read yet" in page

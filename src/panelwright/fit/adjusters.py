@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from panelwright.facts.models.adjusting import Adjuster
+    from panelwright.facts.models.bonding import Event
     from panelwright.facts.problem import Problem
     from panelwright.fit.sketch import Vector
 
@@ -81,7 +82,8 @@ def groups_of(scene: Scene) -> tuple[tuple[Group, ...], tuple[Problem, ...]]:
 
 
 def _usable(scene: Scene) -> tuple[Numbered, tuple[Problem, ...]]:
-    adjusters = scene.network.repair.adjusters
+    repair = scene.network.repair
+    adjusters = [as_it_stands(adjuster, repair.events) for adjuster in repair.adjusters]
     usable, problems = [], []
     for number, adjuster in enumerate(adjusters):
         where = f"adjuster[{number}]"
@@ -100,6 +102,31 @@ def _usable(scene: Scene) -> tuple[Numbered, tuple[Problem, ...]]:
             if (wrong := stuck(adjuster)) is not None:
                 problems.append(left_out(f"{where}.{wrong[0]}", wrong[1]))
     return usable, tuple(problems)
+
+
+def as_it_stands(adjuster: Adjuster, events: Sequence[Event]) -> Adjuster:
+    """An adjuster where the last dry fit that says so left it.
+
+    Parameters
+    ----------
+    adjuster : Adjuster
+    events : sequence of Event
+
+    Returns
+    -------
+    Adjuster
+    """
+    told = [
+        (event.setting or 0, said.to)
+        for event in events
+        if event.kind == "moved" and event.part == adjuster.part
+        for said in event.adjusted
+        if adjuster.is_called(said.adjuster)
+    ]
+    if not told:
+        return adjuster
+    _, at = max(told, key=lambda one: one[0])
+    return adjuster.model_copy(update={"at": at})
 
 
 def _connected(scene: Scene, own: set[str], usable: Numbered) -> Iterator[frozenset[str]]:

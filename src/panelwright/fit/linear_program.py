@@ -19,6 +19,8 @@ Columns = slice
 """Unknowns that follow one another."""
 
 LEAST_GAP = 1e-6
+_MOST_NODES = 20_000
+"""Then the best so far is taken: a page must not wait for ever."""
 
 
 @dataclass
@@ -131,6 +133,6 @@ class LinearProgram:
                 np.concatenate([low for _, low, _ in self.rows]),
                 np.concatenate([high for _, _, high in self.rows]),
             ),
-            options={"mip_rel_gap": gap},
+            options={"mip_rel_gap": gap, "node_limit": _MOST_NODES},
         )
         return None if found.x is None else np.array(found.x, dtype=np.float64)

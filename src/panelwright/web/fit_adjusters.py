@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 from panelwright.fit.adjuster_words import parts_said, place_said, reach_words, setting_words
 from panelwright.quantities import Units, show_length
+from panelwright.record.answer import Unanswered
 from panelwright.record.figures import percent
 from panelwright.web.shown import Sign
 
 if TYPE_CHECKING:
+    from panelwright.facts.repair import Repair
     from panelwright.fit.adjuster_answer import AdjusterSetting, ExpectedPlace, Reach
     from panelwright.fit.answer import Answer as FitAnswer
     from panelwright.fit.answer import PartFit
@@ -73,6 +75,18 @@ def adjusters_view(fit: FitAnswer, part: PartFit, units: Units) -> AdjustersView
         return AdjustersView(rows, sign, f"Set together with the {first}: see there.", ())
     words = f"{parts_said(reach)}{reach_words(reach, units)}"
     return AdjustersView(rows, sign, f"{words[:1].upper()}{words[1:]}.", _expected(reach, units))
+
+
+def set_as_told(repair: Repair, fit: FitAnswer | Unanswered, part: str) -> list[dict[str, object]]:
+    """Give where the adjusters of a part stand once they are set as the page said."""
+    if isinstance(fit, Unanswered):
+        return []
+    settings = [one for fitted in fit.parts if fitted.id == part for one in fitted.settings]
+    return [
+        {"adjuster": repair.adjusters[one.index].label, "to": round(one.to_mm, 2)}
+        for one in settings
+        if one.range_mm[0] <= one.to_mm <= one.range_mm[1]
+    ]
 
 
 def _row(setting: AdjusterSetting, units: Units) -> AdjusterView:

@@ -107,6 +107,12 @@ def adjusters_fit(document: Document) -> Iterator[Problem]:
             yield Problem(f"{where}.{wrong[0]}", wrong[1], hard=False)
         if (earlier := same_as(document.adjuster, number)) is not None:
             yield Problem(where, twice(earlier), hard=False)
+    for number, event in enumerate(document.event):
+        own = [adjuster for adjuster in document.adjuster if adjuster.part == event.part]
+        for said in event.adjusted:
+            if not any(adjuster.is_called(said.adjuster) for adjuster in own):
+                what = f"{said.adjuster!r} is no adjuster of {event.part!r}; it is left out"
+                yield Problem(f"event[{number}].adjusted", what, hard=False)
 
 
 def twice(earlier: int) -> str:

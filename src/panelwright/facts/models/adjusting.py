@@ -13,6 +13,14 @@ NEAR_MM = 1.0
 """Adjusters of one part no further apart are in one place: the directions of one hinge."""
 
 
+class AdjusterSet(Table):
+    """Where an adjuster was set to, in an `[[event]]` of kind "moved"."""
+
+    adjuster: Name
+    """Its id or name."""
+    to: Length
+
+
 class Adjuster(Table):
     """`[[adjuster]]`: what can be moved before the joint is closed.
 
@@ -31,7 +39,7 @@ class Adjuster(Table):
     kind: AdjusterKind | None = None
     """A hinge holds the part there in all directions in which it is not adjusted."""
     at: Length = Length.parse("0 mm")
-    """Where it stands in the latest dry fit."""
+    """Where it stands; a later event "moved" that names it under `adjusted` says it anew."""
     against: Name = "body"
     """What it stands on: the body, or another part."""
     frees: tuple[Name, ...] = ()
@@ -41,6 +49,10 @@ class Adjuster(Table):
     def label(self) -> str:
         """What people call it."""
         return self.name or self.id or f"{self.what} of {self.part}"
+
+    def is_called(self, name: str) -> bool:
+        """Whether somebody means this one."""
+        return name in (self.id, self.name, self.label)
 
     @property
     def what(self) -> AdjusterKind:

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from panelwright.facts.models.adjusting import AdjusterSet
 from panelwright.facts.models.base import (
     Instant,
     Name,
@@ -130,5 +131,7 @@ class Event(Table):
     lamp: Name | None = None
     count: Annotated[int, Field(ge=-500, le=500)] | None = None
     """How many more, with drilled and set; below zero: so many were counted too much."""
+    adjusted: tuple[AdjusterSet, ...] = ()
+    """With moved: where its adjusters stand from then on."""
     by: str | None = None
     note: str | None = None

@@ -7,6 +7,7 @@ from starlette.responses import Response
 
 from panelwright.facts.repair import BODY
 from panelwright.record import Unanswered
+from panelwright.web.fit_adjusters import set_as_told
 from panelwright.web.fit_stages import Stage, stages_of
 from panelwright.web.fit_view import take_path, view_of
 from panelwright.web.forms import Form, Sent
@@ -62,6 +63,9 @@ def moved(there: AtRepair, form: Sent) -> Response:
         form.wrong("", f"The next dry fit of this part is number {stages.latest_of(part) + 1}.")
     at = there.when.here(there.desk.settings.clock()).replace(microsecond=0).isoformat()
     body: dict[str, object] = {"kind": "moved", "part": part, "at": at, "by": there.person.name}
+    answer = there.answers.fit(there.known)
+    if part is not None and (adjusted := set_as_told(there.known.repair, answer, part)):
+        body["adjusted"] = adjusted
     setting = int(number or 1)
     return save(
         there,
