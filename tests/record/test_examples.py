@@ -133,3 +133,12 @@ def test_more_damage_adds_the_supplement(heron, examples):
     second = PdfReader(io.BytesIO(made.pdf)).pages[1].extract_text()
     assert second.count("Supplement") == 1
     assert change.summary.split(";")[0] in " ".join(second.split())
+
+
+def test_what_was_found_stands_in_the_job_file_with_who_and_when(examples):
+    repair = read((examples / "heron-found.toml").read_text(encoding="utf-8"))
+    assert repair.findings
+    text = words_of(record(repair, gather(repair, as_of=AS_OF), Options(as_of=AS_OF)))
+    for finding in repair.findings:
+        assert finding.what in text
+        assert finding.by is None or finding.by in text

@@ -6,8 +6,9 @@ import os
 import shutil
 import socket
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -53,15 +54,21 @@ def started() -> Iterator[Browser]:
         browser.close()
 
 
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
 class Served:
     """A server on a free port of this machine."""
 
-    def __init__(self, place: Place, worker: Worker = Worker.THREAD) -> None:
+    def __init__(
+        self, place: Place, worker: Worker = Worker.THREAD, clock: Callable[[], datetime] = _now
+    ) -> None:
         self._socket = socket.socket()
         self._socket.bind(("127.0.0.1", 0))
         port = self._socket.getsockname()[1]
         self.address = f"http://127.0.0.1:{port}"
-        self.app = create_app(Settings(place, port=port, worker=worker, poll_s=0.1))
+        self.app = create_app(Settings(place, port=port, worker=worker, clock=clock, poll_s=0.1))
         self._server = Server(self.app, host="127.0.0.1", port=port, log_level="error")
         self._thread = threading.Thread(target=self._run, daemon=True)
 
