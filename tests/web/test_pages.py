@@ -320,7 +320,8 @@ def test_now_says_what_would_answer_what_is_open(client: TestClient) -> None:
     begin(client)
     page = client.get("/repairs/van-7").text
     assert "Not answered yet" in page
-    assert "Add [[joint]]" in page
+    assert "on the page Joints" in page
+    assert "[[" not in page
 
 
 # ---------------------------------------------------------------------- log

@@ -12,7 +12,7 @@ from panelwright.facts import layouts
 from panelwright.facts.problem import Problem
 from panelwright.web.desk import Desk
 from panelwright.web.worded import doubts, on_pages, reasons
-from tests.web.conftest import key_of, planned
+from tests.web.conftest import Watch, key_of, planned
 
 PAGES = ("", "/findings", "/parts", "/joints", "/fit", "/bond", "/quiet", "/plan", "/job-file")
 FILE_WORDS = re.compile(r"\[\[|\[\w+\]|\b(?:part|joint|station|point)\[\d|\w+ = [\"{\[]")
@@ -98,12 +98,13 @@ def test_a_sentence_without_keys_stays_as_it_is() -> None:
 
 @pytest.mark.parametrize(("page", "kind"), [("findings", "part"), ("joints", "joint")])
 def test_what_is_only_assumed_is_confirmed_at_once(
-    client: TestClient, desk: Desk, page: str, kind: str
+    client: TestClient, desk: Desk, watch: Watch, page: str, kind: str
 ) -> None:
     address = f"{started(client, 'van-rear-corner')}/{page}"
     before = client.get(address).text
     count = len(desk.answers.known("x-van-rear-corner").repair.assumed.ids(kind))
     assert f"All {count} are right as they stand" in before
+    watch.go(minutes=1)
     answer = client.post(f"{address}/confirm", data={"key": key_of(before)})
     assert answer.status_code == 303
     assert not desk.answers.known("x-van-rear-corner").repair.assumed.ids(kind)
