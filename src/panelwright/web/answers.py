@@ -6,8 +6,10 @@ answers can depend on nothing else; the same tables are the key by which its ans
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass, replace
+from concurrent.futures import CancelledError
+from dataclasses import dataclass, fields, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
@@ -22,6 +24,7 @@ from panelwright.facts.repair import Repair, repair_of
 from panelwright.record import Unanswered
 from panelwright.web.asking import Asking
 from panelwright.web.kept import Kept
+from panelwright.web.turns import Turns
 from panelwright.web.worded import reasons
 from panelwright.web.work import Failed, Job, Work
 
@@ -41,6 +44,11 @@ MOST_ANSWERS = 256
 MOST_LONG = 16
 PLAN_EVERY = timedelta(minutes=15)
 """A plan starts from the last full quarter of an hour, so that it is not made anew each minute."""
+
+PATIENCE_S = 1.0
+"""So long a page waits for a room's newest answer before it shows the last one and says so."""
+MOST_AHEAD = 2
+"""Where more questions stand before it a page does not wait at all."""
 
 READS: Mapping[Question, frozenset[str]] = {
     Question.TEARDOWN: frozenset({"procedure", "vehicle", "parts", "joints", "findings"}),
@@ -89,6 +97,19 @@ def only(repair: Repair, tables: frozenset[str]) -> Repair:
     return replace(kept, events=tuple(one for one in kept.events if one.kind != "done"))
 
 
+def holds_all_of(newer: Repair, older: Repair) -> bool:
+    """Tell whether all that an older answer can speak of still has its place in a repair."""
+    return all(
+        _names(getattr(older, one.name)) <= _names(getattr(newer, one.name))
+        for one in fields(Repair)
+    )
+
+
+def _names(table: object) -> frozenset[str]:
+    rows = table if isinstance(table, tuple) else ()
+    return frozenset(name for row in rows if isinstance(name := getattr(row, "id", None), str))
+
+
 @dataclass(frozen=True)
 class Planned:
     """The plan as far as it is made.
@@ -122,14 +143,30 @@ class Long:
 
 
 class Answers:
-    """Asks the rooms, once for each input."""
+    """Asks the rooms, once for each input.
+
+    Attributes
+    ----------
+    patience_s : float or None
+        How long a page waits for a newest answer; None waits until it is there.
+    late : set of Question
+        Of the hurried: which rooms' answers are of before the newest facts.
+    """
 
     def __init__(
-        self, store: Store, clock: Callable[[], datetime], asking: Asking | None = None
+        self,
+        store: Store,
+        clock: Callable[[], datetime],
+        asking: Asking | None = None,
+        turns: Turns | None = None,
     ) -> None:
         self._store = store
         self._asking = asking or Asking(0)
+        self._turns = turns
         self._clock = clock
+        self.patience_s: float | None = None
+        self.late: set[Question] = set()
+        self._last: Kept[tuple[str, Question], tuple[Repair, object]] = Kept(MOST_ANSWERS)
         self._known: Kept[tuple[str, str], Known] = Kept(MOST_REPAIRS)
         self.rooms: Mapping[Question, Kept[Repair, object]] = {
             question: Kept(MOST_ANSWERS) for question in READS
@@ -138,6 +175,19 @@ class Answers:
         self._last_plan: Kept[str, PlanAnswer | Unanswered] = Kept(MOST_ANSWERS)
         self._long: Kept[Hashable, object] = Kept(MOST_LONG)
         self.work: Work | None = None
+
+    def hurried(self, patience_s: float = PATIENCE_S) -> Answers:
+        """Give the same for one page, which takes last answers rather than wait for long."""
+        mine = copy.copy(self)
+        mine.patience_s = patience_s
+        mine.late = set()
+        return mine
+
+    def patient(self) -> Answers:
+        """Give the same for work that rests on the newest facts."""
+        mine = copy.copy(self)
+        mine.patience_s = None
+        return mine
 
     def known(self, name: str) -> Known:
         """Give a repair as its log tells it now; UnknownRepairError where there is none."""
@@ -150,10 +200,35 @@ class Answers:
         if wrong:
             return Unanswered(tuple(f"Mend first: {p.where}: {p.what}" for p in wrong))
         given = only(known.repair, READS[question])
-        kept = self.rooms[question]
-        return kept.get(  # type: ignore[return-value]
-            given, lambda: self._asking.ask(_asked, room, given)
-        )
+        slot, kept = (known.name, question), self.rooms[question]
+
+        def newest() -> object:
+            answer = kept.get(given, lambda: self._asking.ask(_asked, room, given))
+            self._last.put(slot, (given, answer))
+            return answer
+
+        last = self._last.peek(slot)
+        if self.patience_s is None or self._turns is None or last is None:
+            return newest()  # type: ignore[return-value]
+        answer = kept.peek(given)
+        if answer is None and holds_all_of(given, last[0]):
+            answer = self._in_turn(slot, given, newest)
+            if answer is None:
+                self.late.add(question)
+                answer = last[1]
+        return newest() if answer is None else answer  # type: ignore[return-value]
+
+    def _in_turn(
+        self, slot: tuple[str, Question], given: Repair, newest: Callable[[], object]
+    ) -> object:
+        """Have a room asked and wait a moment for its answer; None where it takes longer."""
+        assert self._turns is not None  # noqa: S101 - asked for before
+        turn = self._turns.put(slot, given, newest)
+        try:
+            turn.done.result(self.patience_s if turn.ahead <= MOST_AHEAD else 0.0)
+        except (TimeoutError, CancelledError):
+            return None
+        return self.rooms[slot[1]].peek(given)
 
     def teardown(self, known: Known) -> TeardownAnswer | Unanswered:
         """What must come off."""
@@ -211,8 +286,15 @@ class Answers:
         if answer is not None:
             return Planned(answer, current=True)
         if self.work is not None and not self.work.is_asked(key):
-            arguments = ([self.gathered(known)], self.plan_time())
-            self.work.ask(Job(("plan", known.name), key, plan.plan_of, arguments))
+            start, rooms = self.plan_time(), self.patient()
+            self.work.ask(
+                Job(
+                    ("plan", known.name),
+                    key,
+                    plan.plan_of,
+                    lambda: ([rooms.gathered(known)], start),
+                )
+            )
         return Planned(self._last_plan.peek(known.name), current=False)
 
     def long(

@@ -16,6 +16,7 @@ from panelwright.sources import Source, largest, marks
 from panelwright.store import Theme
 from panelwright.web.drawings import inline
 from panelwright.web.forms import Form
+from panelwright.web.reads import WORDS
 from panelwright.web.shown import REGISTERED
 from panelwright.web.visit import There, Visit
 from panelwright.web.worded import doubts, on_pages
@@ -98,6 +99,7 @@ def show_plain(
         "now": datetime.now(UTC),
         "form": Form(),
         "key": "",
+        "late": (),
     }
     return _answer(templates, template, status, {**common, **values}, fragment=fragment)
 
@@ -152,4 +154,5 @@ def _common(visit: Visit) -> dict[str, object]:
         "seq": visit.seq,
         "now": settings.clock(),
         "key": new_key(settings),
+        "late": tuple(words for one, (words, _) in WORDS.items() if one in visit.answers.late),
     }

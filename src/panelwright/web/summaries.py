@@ -134,7 +134,7 @@ class Summaries:
 
     def _summary(self, name: str) -> Summary:
         known = self._answers.known(name)
-        view = reads.now_of(self._answers, known, self._clock())
+        view = reads.now_of(self._answers.hurried(0.0), known, self._clock())
         return Summary(
             head=known.log.head,
             label=known.repair.vehicle.label,

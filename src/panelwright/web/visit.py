@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Annotated
 from urllib.parse import quote, unquote
 
@@ -55,10 +56,11 @@ class Visit:
         """Give the store."""
         return self.desk.store
 
-    @property
+    @cached_property
     def answers(self) -> Answers:
-        """Give the rooms."""
-        return self.desk.answers
+        """Give the rooms: a page that is only shown does not wait for the newest for long."""
+        shown = self.request.method == "GET"
+        return self.desk.answers.hurried() if shown else self.desk.answers
 
     @property
     def is_fragment(self) -> bool:

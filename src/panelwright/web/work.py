@@ -38,12 +38,22 @@ class Failed:
 
 @dataclass(frozen=True)
 class Job:
-    """One piece of work; `slot` says what it replaces, `key` what it is."""
+    """One piece of work; `slot` says what it replaces, `key` what it is.
+
+    Attributes
+    ----------
+    arguments : tuple or callable
+        Of the function; a callable gives them when the work's turn has come.
+    """
 
     slot: Hashable
     key: Hashable
     function: Callable[..., object]
-    arguments: tuple[object, ...]
+    arguments: tuple[object, ...] | Callable[[], tuple[object, ...]]
+
+    def given(self) -> tuple[object, ...]:
+        """Give the arguments."""
+        return self.arguments() if callable(self.arguments) else self.arguments
 
 
 class Hands(Protocol):
@@ -100,7 +110,7 @@ class ProcessHands:
 
     def begin(self, job: Job) -> None:
         """Send the job to the process that waits."""
-        packed = ForkingPickler.dumps((job.function, job.arguments))
+        packed = ForkingPickler.dumps((job.function, job.given()))
         self._busy = self._ready
         self._busy[1].send_bytes(packed)
 
@@ -154,7 +164,7 @@ class ThreadHands:
     def outcome(self, wait_s: float) -> tuple[object, ...]:  # noqa: ARG002 - done at once
         """Do it."""
         job, self._job = self._job, None
-        return () if job is None else (done_by(job.function, job.arguments),)
+        return () if job is None else (done_by(job.function, job.given()),)
 
     def drop(self) -> None:
         """Forget the job."""
