@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import statistics
+import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -90,6 +92,38 @@ def said(number: int) -> object:
     from tests.web.test_live import fact  # noqa: PLC0415
 
     return fact(number).model_copy(update={"body": {"label": f"said {number}"}})
+
+
+def test_two_browsers_see_a_fact_and_the_same_clocks_within_a_second(
+    browser: Browser, heron: Served
+) -> None:
+    say_event(heron, "bead-begun", datetime.now(UTC).replace(microsecond=0))
+    with (
+        window(browser, heron) as (_, anna),
+        window(browser, heron, name="Berta") as (_, berta),
+        window(browser, heron, name="Cem") as (_, cem),
+    ):
+        anna.goto(f"{heron.address}/repairs/heron-114/log")
+        for other in (berta, cem):
+            other.goto(f"{heron.address}/repairs/heron-114")
+            other.locator(".clock .digits").first.wait_for()
+        left = [seconds(page.locator(".clock .digits").first.inner_text()) for page in (berta, cem)]
+        assert abs(left[0] - left[1]) <= 1
+        took = []
+        for number in range(5):
+            begun = time.perf_counter()
+            heron.desk.store.append("heron-114", [said(100 + number)])
+            anna.get_by_text(f"label said {100 + number}").wait_for()
+            took.append(time.perf_counter() - begun)
+        assert statistics.median(took) < 1.0, took
+
+
+def seconds(digits: str) -> int:
+    """What a clock shows, in seconds."""
+    total = 0
+    for one in digits.removeprefix("−").split(":"):
+        total = 60 * total + int(one)
+    return total
 
 
 def test_what_is_typed_survives_what_others_say(browser: Browser, heron: Served) -> None:
