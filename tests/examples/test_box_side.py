@@ -12,7 +12,7 @@ from scipy import stats
 from examples import make_box_side
 from panelwright import fit
 from panelwright.facts.file import read
-from panelwright.fit.answer import PartFit, Verdict
+from panelwright.fit.part_answer import PartFit, Verdict
 
 FILE = Path(make_box_side.__file__).parent / "box-side-inches.toml"
 

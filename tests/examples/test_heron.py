@@ -12,7 +12,7 @@ from scipy import stats
 from examples import make_heron
 from panelwright import fit, joints, plan
 from panelwright.facts.file import read
-from panelwright.fit.answer import PartFit, Verdict
+from panelwright.fit.part_answer import PartFit, Verdict
 from panelwright.joints.answer import Origin
 from panelwright.plan.answer import PlanAnswer
 from panelwright.plan.solve import Effort

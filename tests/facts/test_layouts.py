@@ -25,7 +25,8 @@ from panelwright.facts.repair import Repair, repair_of
 from panelwright.facts.toml_text import toml_text
 from panelwright.fit import Answer
 from panelwright.fit import answer as fit_answer
-from panelwright.fit.answer import BodyStatus, Verdict
+from panelwright.fit.body_answer import BodyStatus
+from panelwright.fit.part_answer import Verdict
 from panelwright.fit.places import locator_directions
 from panelwright.teardown import answer as teardown_answer
 

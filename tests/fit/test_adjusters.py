@@ -25,7 +25,8 @@ from panelwright.errors import InvalidFile
 from panelwright.facts.check import check
 from panelwright.facts.file import document_from
 from panelwright.fit.adjuster_answer import AdjusterSetting, LimitKind, Reach
-from panelwright.fit.answer import Answer, Verdict
+from panelwright.fit.answer import Answer
+from panelwright.fit.part_answer import Verdict
 
 SHIFT, TURN = (4.0, -3.0, -2.5), (1.0, 2.0, -1.5)
 

@@ -9,7 +9,8 @@ from tests.fit.build import repair
 
 from panelwright.errors import Unanswerable
 from panelwright.fit import answer
-from panelwright.fit.answer import BodyStatus, Verdict
+from panelwright.fit.body_answer import BodyStatus
+from panelwright.fit.part_answer import Verdict
 
 PART = {"id": "outer", "state": "replace"}
 BODY_PAIRS = [

@@ -15,8 +15,8 @@ from panelwright.fit.before_cut import before_cut, smallest, wanted_of
 from panelwright.fit.published import as_json
 
 if TYPE_CHECKING:
-    from panelwright.fit.answer import BeforeCut
     from panelwright.fit.before_cut import Wanted
+    from panelwright.fit.next_answer import BeforeCut
 
 CONFIDENCE = 0.95
 BODY = {

@@ -12,7 +12,8 @@ from tests.fit.test_room import mirrored_body
 
 from panelwright.cli.pages.fit import page
 from panelwright.fit import answer
-from panelwright.fit.answer import Answer, BodyStatus
+from panelwright.fit.answer import Answer
+from panelwright.fit.body_answer import BodyStatus
 from panelwright.fit.body_words import opening_words, pair_words
 from panelwright.quantities import Units
 

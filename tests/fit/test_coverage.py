@@ -8,7 +8,7 @@ from scipy.stats import binom, chi2
 from tests.fit.build import PANEL, off_of, panel, repair
 
 from panelwright.fit import answer
-from panelwright.fit.answer import Verdict
+from panelwright.fit.part_answer import Verdict
 
 TRIALS = 100
 

@@ -10,12 +10,13 @@ from scipy.stats import norm
 from tests.fit.build import BODY, PANEL, panel, repair
 
 from panelwright.fit import question
-from panelwright.fit.answer import Deciding, Verdict
 from panelwright.fit.datum import adjust
 from panelwright.fit.deciders import deciders_of
 from panelwright.fit.foresight import Outlook, with_rows
 from panelwright.fit.network import network_of
+from panelwright.fit.next_answer import Deciding
 from panelwright.fit.next_reading import foretold, next_readings, order_of, readings_together
+from panelwright.fit.part_answer import Verdict
 from panelwright.fit.published import as_json
 from panelwright.fit.survey import Survey, survey_of
 from panelwright.fit.two_places import settle

@@ -15,11 +15,13 @@ from tests.fit.test_networks import BLUNDERS
 
 from panelwright.facts.file import read
 from panelwright.fit import answer
-from panelwright.fit.answer import Answer, BodyStatus, Recheck
+from panelwright.fit.answer import Answer
+from panelwright.fit.body_answer import BodyStatus
 from panelwright.fit.chance import surprise
 from panelwright.fit.datum import adjust
 from panelwright.fit.doubts import doubts_of
 from panelwright.fit.network import network_of
+from panelwright.fit.reading_answer import Recheck
 from panelwright.fit.recheck import recheck_words
 from panelwright.fit.reliability import (
     DELTA_0,

@@ -7,7 +7,7 @@ import pytest
 from tests.fit.build import panel, repair
 
 from panelwright.fit import answer
-from panelwright.fit.answer import PartFit
+from panelwright.fit.part_answer import PartFit
 from panelwright.fit.rotation import rotation_matrix
 
 FIXED = [(51.65, -1.90, 50.07), (50.40, -1.23, 50.65), (50.68, -0.04, 51.54), (50.22, -0.02, 52.85)]

@@ -10,7 +10,9 @@ from tests.fit.build import BODY, PANEL, panel, repair
 
 from panelwright.errors import Unanswerable
 from panelwright.fit import answer, as_json
-from panelwright.fit.answer import Answer, BodyStatus, PartFit, Verdict
+from panelwright.fit.answer import Answer
+from panelwright.fit.body_answer import BodyStatus
+from panelwright.fit.part_answer import PartFit, Verdict
 
 
 def ask(tables: dict[str, Any]) -> Answer:

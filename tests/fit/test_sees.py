@@ -10,7 +10,7 @@ from scipy.stats import norm
 from tests.fit.build import panel, repair
 
 from panelwright.fit import answer
-from panelwright.fit.answer import Sees
+from panelwright.fit.part_answer import Sees
 from panelwright.fit.sees import LOOSE_MM, sees_words
 from panelwright.quantities import Units
 

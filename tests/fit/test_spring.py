@@ -9,9 +9,9 @@ import pytest
 from tests.fit.build import PANEL, STATIONS, panel, repair
 
 from panelwright.fit import answer
-from panelwright.fit.answer import Verdict
 from panelwright.fit.datum import adjust
 from panelwright.fit.network import network_of
+from panelwright.fit.part_answer import Verdict
 from panelwright.fit.rotation import cross_matrix
 from panelwright.fit.skin_modes import modes_of
 

@@ -10,7 +10,8 @@ from tests.fit.build import repair
 
 from panelwright.cli.pages.fit import page
 from panelwright.fit import answer
-from panelwright.fit.answer import Answer, PartFit, Verdict
+from panelwright.fit.answer import Answer
+from panelwright.fit.part_answer import PartFit, Verdict
 from panelwright.quantities import Units
 
 PLACES = {"A": (4000.0, -900.0, 700.0), "B": (4850.0, -880.0, 1900.0)}

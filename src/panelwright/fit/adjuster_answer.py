@@ -10,7 +10,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from panelwright.fit.answer import Vector
+    from panelwright.fit.vector import Vector
 
 
 class LimitKind(StrEnum):

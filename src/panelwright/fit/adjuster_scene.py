@@ -15,10 +15,10 @@ from panelwright.fit.stations import displacement_along, place_nodes
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from panelwright.fit.answer import PartFit
     from panelwright.fit.datum import Adjusted
     from panelwright.fit.geometry import Placed
     from panelwright.fit.network import Network
+    from panelwright.fit.part_answer import PartFit
     from panelwright.fit.sketch import Node, Vector
     from panelwright.fit.verdicts import PartState
 

@@ -16,8 +16,8 @@ from panelwright.facts.models.geometry import Contact, Locator
 from panelwright.fit.adjuster_items import Judged, items_of, parts_in_order
 from panelwright.fit.adjuster_scene import Gathered, Scene, Seen
 from panelwright.fit.adjuster_task import Bound, Knob, Task
-from panelwright.fit.answer import Verdict
 from panelwright.fit.notes import left_out
+from panelwright.fit.part_answer import Verdict
 from panelwright.fit.places import locator_directions, named_places, neighbour
 from panelwright.fit.readings import CLEARANCE_MM, SEATED_U_MM
 

@@ -27,10 +27,10 @@ if TYPE_CHECKING:
     from panelwright.fit.adjuster_search import Best
     from panelwright.fit.adjuster_task import Knob
     from panelwright.fit.adjusters import Group
-    from panelwright.fit.answer import Move, PartFit
     from panelwright.fit.datum import Adjusted
     from panelwright.fit.geometry import Placed
     from panelwright.fit.network import Network
+    from panelwright.fit.part_answer import Move, PartFit
     from panelwright.fit.verdicts import PartState
 
     Floats = NDArray[np.float64]

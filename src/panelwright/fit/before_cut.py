@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.special import ndtri
 
-from panelwright.fit.answer import BeforeCut, CannotBefore
 from panelwright.fit.at_hand import at_hand, better_tools
 from panelwright.fit.before_plan import Plan, plan_of
 from panelwright.fit.before_words import cannot_words, reading_before, whole_words
 from panelwright.fit.datum import frame_motions
 from panelwright.fit.in_doubt import Doubted, of_point
+from panelwright.fit.next_answer import BeforeCut, CannotBefore
 from panelwright.fit.rotation import cross_matrix
 from panelwright.fit.scores import ball_score, box_score
 from panelwright.fit.settings import settings_of
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from panelwright.facts.repair import Repair
-    from panelwright.fit.answer import BeforeReading
+    from panelwright.fit.next_answer import BeforeReading
 
     Floats = NDArray[np.float64]
     Chosen = tuple[int, ...]

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from panelwright.fit.answer import BeforeReading
 from panelwright.fit.at_hand import tool_words
+from panelwright.fit.next_answer import BeforeReading
 from panelwright.fit.next_words import what_words
 from panelwright.fit.words import joined
 
 if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
-    from panelwright.fit.answer import BeforeCut
     from panelwright.fit.candidate import What
+    from panelwright.fit.next_answer import BeforeCut
 
 ALONG = ("place fore and aft", "place to the side", "height")
 

@@ -8,15 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import (
-    BodyAnswer,
-    BodyStatus,
-    OpeningCheck,
-    PairCheck,
-    SheetCheck,
-    Spread,
-    Status,
-)
+from panelwright.fit.answer import Status
+from panelwright.fit.body_answer import BodyAnswer, BodyStatus, OpeningCheck, PairCheck, SheetCheck
 from panelwright.fit.body_words import body_words
 from panelwright.fit.datum import Adjusted, adjust
 from panelwright.fit.doubts import body_groups
@@ -24,6 +17,7 @@ from panelwright.fit.openings import opening_checks
 from panelwright.fit.sketch import Kind
 from panelwright.fit.snooping import CRITICAL_W, redundancy_of
 from panelwright.fit.suspects import Suspects
+from panelwright.fit.vector import Spread
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import BodyStatus, OpeningCheck, PairCheck, SheetCheck
+from panelwright.fit.body_answer import BodyStatus, OpeningCheck, PairCheck, SheetCheck
 from panelwright.fit.snooping import CRITICAL_W
 from panelwright.fit.words import displacement_words
 from panelwright.quantities import Units, show_length, show_length_with_u

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import Decider, Deciding, NextReading
 from panelwright.fit.at_hand import better_tools, tool_words
 from panelwright.fit.foresight import with_all
+from panelwright.fit.next_answer import Decider, Deciding, NextReading
 from panelwright.fit.next_reading import MOST_TOGETHER, answer_of, best_addition
 from panelwright.fit.words import joined
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import PartFit
+from panelwright.fit.part_answer import PartFit
 from panelwright.fit.spread import spread, vector
 from panelwright.fit.verdicts import Judge, PartState, judge_points, part_state
 

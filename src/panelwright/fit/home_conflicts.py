@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import HomeCheck, HomeSource
+from panelwright.fit.body_answer import HomeCheck, HomeSource
 from panelwright.fit.snooping import chi_square_quantile
 from panelwright.fit.spread import vector
 from panelwright.fit.words import displacement_words

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.facts.models.geometry import AxisTolerance
-from panelwright.fit.answer import Verdict
+from panelwright.fit.part_answer import Verdict
 from panelwright.fit.places import neighbour
 from panelwright.fit.probability import inside_ball, inside_box
 from panelwright.fit.stations import displacement_along, place_nodes
@@ -20,10 +20,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from panelwright.facts.models.geometry import Point, Station
-    from panelwright.fit.answer import PartFit
     from panelwright.fit.datum import Adjusted
     from panelwright.fit.geometry import Placed
     from panelwright.fit.network import Network
+    from panelwright.fit.part_answer import PartFit
     from panelwright.fit.verdicts import PartState
 
     Floats = NDArray[np.float64]

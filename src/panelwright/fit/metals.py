@@ -6,7 +6,7 @@ from functools import cache
 from math import hypot
 from typing import TYPE_CHECKING
 
-from panelwright.fit.answer import Correction
+from panelwright.fit.reading_answer import Correction
 from panelwright.sources import Basis, Mark, Source
 from panelwright.tables import load
 

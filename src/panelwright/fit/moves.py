@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import HomedPoint, Move, StationFit, Verdict
+from panelwright.fit.part_answer import HomedPoint, Move, StationFit, Verdict
 from panelwright.fit.spread import vector
 from panelwright.fit.words import move_words, place_words
 

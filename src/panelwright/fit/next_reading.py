@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import Foretold, NextReading, Together
 from panelwright.fit.foresight import with_rows
+from panelwright.fit.next_answer import Foretold, NextReading, Together
 from panelwright.fit.next_words import reading_of, together_words
 
 if TYPE_CHECKING:

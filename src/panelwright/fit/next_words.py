@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from panelwright.fit.answer import NextReading
 from panelwright.fit.at_hand import tool_words
+from panelwright.fit.next_answer import NextReading
 from panelwright.fit.places import named_places
 from panelwright.fit.words import joined
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.special import ndtri
 
-from panelwright.fit.answer import OpeningCheck
+from panelwright.fit.body_answer import OpeningCheck
 from panelwright.fit.homes import node_now
 from panelwright.fit.sketch import Kind, Node
 

@@ -7,16 +7,10 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from panelwright.fit.adjuster_answer import Reach
-    from panelwright.fit.answer import (
-        Answer,
-        BeforeCut,
-        BeforeReading,
-        Correction,
-        Decider,
-        NextReading,
-        PartFit,
-        Together,
-    )
+    from panelwright.fit.answer import Answer
+    from panelwright.fit.next_answer import BeforeCut, BeforeReading, Decider, NextReading, Together
+    from panelwright.fit.part_answer import PartFit
+    from panelwright.fit.reading_answer import Correction
 
 
 def as_json(answer: Answer) -> dict[str, object]:

@@ -11,7 +11,7 @@ from panelwright.errors import Unanswerable
 from panelwright.facts.assumed import to_confirm
 from panelwright.facts.models.base import millimetres
 from panelwright.fit.adjusting import Advice, advice_of
-from panelwright.fit.answer import Answer, PartFit, PointPlace, ReadingRow, Status
+from panelwright.fit.answer import Answer, PointPlace, Status
 from panelwright.fit.at_hand import minutes_source
 from panelwright.fit.before_cut import before_cut
 from panelwright.fit.before_words import before_said
@@ -27,6 +27,8 @@ from panelwright.fit.moves import moves_home
 from panelwright.fit.network import Network, network_of
 from panelwright.fit.next_reading import next_readings, readings_together
 from panelwright.fit.origins import sources_of
+from panelwright.fit.part_answer import PartFit
+from panelwright.fit.reading_answer import ReadingRow
 from panelwright.fit.recheck import rechecks
 from panelwright.fit.reliability import smallest_errors
 from panelwright.fit.repeats import learnt_tools, repeats_of
@@ -55,6 +57,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from panelwright.facts.repair import Repair
+    from panelwright.fit.body_answer import BodyAnswer
     from panelwright.fit.geometry import Placed
     from panelwright.fit.survey import Survey
 
@@ -88,14 +91,7 @@ def answer(repair: Repair) -> Answer:
     Unanswerable
         Where no point, station, contact or locator is declared, or nothing of them is known yet.
     """
-    if not (repair.points or repair.stations or repair.contacts or repair.locators):
-        waiting = to_confirm(repair.assumed, "station", "contact", "locator")
-        raise Unanswerable([NOTHING_TO_MEASURE, *(f"{p.where}: {p.what}" for p in waiting)])
-    network = network_of(repair)
-    if not network.number:
-        told = (f"{p.where}: {p.what}" for p in network.problems)
-        raise Unanswerable([NOTHING_MEASURED, *before_said(before_cut(repair)), *told])
-    settled = settle(network)
+    settled = settle(_measured(repair))
     network, adjusted = settled.network, settled.adjusted
     placed = network.geometry.place(adjusted.x)
     redundancy = redundancy_of(adjusted)
@@ -104,15 +100,7 @@ def answer(repair: Repair) -> Answer:
     test = global_test(adjusted)
     sound = adjusted.status is Status.CONVERGED and not fails_high(test)
     judge = Judge(repair.shop.confidence, may_be_inside=sound)
-    states = tuple(
-        _part(network, adjusted, placed, judge, part_state(network, adjusted, placed, *pose))
-        for pose in network.latest_poses()
-    )
-    if body.first:  # structure before skin: a move against a racked body would only be undone
-        states = tuple((state, replace(fit, moves=())) for state, fit in states)
-        advice = Advice(states, (), ())
-    else:
-        advice = advice_of(network, adjusted, placed, states, judge.confidence)
+    advice = _advice(network, adjusted, placed, judge, body)
     states = advice.parts
     weak = held_weakly(network, adjusted, placed)
 
@@ -159,6 +147,31 @@ def answer(repair: Repair) -> Answer:
         learnt=learnt_tools(network.sketches, network.tools),
         reach=advice.reach,
     )
+
+
+def _measured(repair: Repair) -> Network:
+    """Give the readings as equations; Unanswerable where there are none."""
+    if not (repair.points or repair.stations or repair.contacts or repair.locators):
+        waiting = to_confirm(repair.assumed, "station", "contact", "locator")
+        raise Unanswerable([NOTHING_TO_MEASURE, *(f"{p.where}: {p.what}" for p in waiting)])
+    network = network_of(repair)
+    if not network.number:
+        told = (f"{p.where}: {p.what}" for p in network.problems)
+        raise Unanswerable([NOTHING_MEASURED, *before_said(before_cut(repair)), *told])
+    return network
+
+
+def _advice(
+    network: Network, adjusted: Adjusted, placed: Placed, judge: Judge, body: BodyAnswer
+) -> Advice:
+    """Judge every part and say how to move it."""
+    states = tuple(
+        _part(network, adjusted, placed, judge, part_state(network, adjusted, placed, *pose))
+        for pose in network.latest_poses()
+    )
+    if body.first:  # structure before skin: a move against a racked body would only be undone
+        return Advice(tuple((state, replace(fit, moves=())) for state, fit in states), (), ())
+    return advice_of(network, adjusted, placed, states, judge.confidence)
 
 
 def _part(

@@ -17,8 +17,8 @@ from panelwright.facts.models.readings import (
     SpanReading,
     StationReading,
 )
-from panelwright.fit.answer import Recheck
 from panelwright.fit.misreadings import Misread, hints_of
+from panelwright.fit.reading_answer import Recheck
 from panelwright.fit.reliability import smallest_errors
 from panelwright.fit.snooping import LEAST_REDUNDANCY
 from panelwright.quantities import Length, Units, show_length, show_length_with_u

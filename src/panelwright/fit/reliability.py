@@ -19,7 +19,7 @@ from panelwright.quantities import Units, show_length
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from panelwright.fit.answer import ReadingRow
+    from panelwright.fit.reading_answer import ReadingRow
 
     Floats = NDArray[np.float64]
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import gcd, sqrt
 from typing import TYPE_CHECKING
 
-from panelwright.fit.answer import LearntTool, Repeat
+from panelwright.fit.reading_answer import LearntTool, Repeat
 from panelwright.fit.sketch import Kind
 from panelwright.fit.snooping import chi_square_quantile
 

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import Sees
 from panelwright.fit.datum import frame_motions
+from panelwright.fit.part_answer import Sees
 from panelwright.fit.sketch import Kind, Node
 from panelwright.fit.unseen import metric, reach_of
 from panelwright.fit.words import joined

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum, auto
 
-from panelwright.fit.answer import Correction
+from panelwright.fit.reading_answer import Correction
 from panelwright.fit.tools import Spread
 
 Vector = tuple[float, float, float]

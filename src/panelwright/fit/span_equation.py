@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
-from panelwright.fit.answer import Correction
 from panelwright.fit.metals import warm_span
 from panelwright.fit.notes import left_out
+from panelwright.fit.reading_answer import Correction
 from panelwright.fit.sketch import Kind, Sketch
 from panelwright.sources import Basis, Source
 

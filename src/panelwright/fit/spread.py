@@ -9,7 +9,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from panelwright.fit.answer import Spread, Vector
+    from panelwright.fit.vector import Spread, Vector
 
     Floats = NDArray[np.float64]
 

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import Spring, Status
+from panelwright.fit.answer import Status
 from panelwright.fit.datum import adjust
 from panelwright.fit.hung import is_pinned
 from panelwright.fit.notes import left_out
+from panelwright.fit.part_answer import Spring
 from panelwright.fit.settings import BEFORE
 from panelwright.fit.skin_modes import MODES
 from panelwright.fit.snooping import fails_high, global_test

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import Direction, StationFit
+from panelwright.fit.part_answer import Direction, StationFit
 from panelwright.fit.places import neighbour
 from panelwright.fit.probability import inside_box
 from panelwright.fit.sketch import Node

@@ -18,12 +18,12 @@ from panelwright.fit.in_doubt import Doubted, in_doubt
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from panelwright.fit.answer import PartFit
     from panelwright.fit.at_hand import AtHand
     from panelwright.fit.datum import Adjusted
     from panelwright.fit.expected import Chances
     from panelwright.fit.geometry import Placed
     from panelwright.fit.network import Network
+    from panelwright.fit.part_answer import PartFit
     from panelwright.fit.verdicts import Judge, PartState
 
     Floats = NDArray[np.float64]

@@ -28,9 +28,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from panelwright.facts.problem import Problem
-    from panelwright.fit.answer import Vector
     from panelwright.fit.network import Network
     from panelwright.fit.sketch import Node, Sketch
+    from panelwright.fit.vector import Vector
 
     Floats = NDArray[np.float64]
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.special import ndtri
 
-from panelwright.fit.answer import Unseen
+from panelwright.fit.part_answer import Unseen
 from panelwright.fit.spread import vector
 from panelwright.fit.verdicts import judged_axes
 from panelwright.fit.words import LINE, moved_place, unseen_words

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.facts.models.geometry import AxisTolerance
-from panelwright.fit.answer import Direction, HomedPoint, Verdict
+from panelwright.fit.part_answer import Direction, HomedPoint, Verdict
 from panelwright.fit.probability import inside_ball, inside_box, inside_interval
 from panelwright.fit.rotation import cross_matrix, rotation_matrix, turning_jacobian
 from panelwright.fit.spread import spread, vector

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from panelwright.fit.answer import BodyStatus
+from panelwright.fit.body_answer import BodyStatus
 from panelwright.joints.answer import Origin
 from panelwright.plan.library import Scope, settings
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from panelwright.fit.answer import PartFit
+    from panelwright.fit.part_answer import PartFit
     from panelwright.record.views import Matrix, Vector
 
 MRAD = 1e-3

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
     from panelwright.fit.adjuster_answer import AdjusterSetting, ExpectedPlace, Reach
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import PartFit
+    from panelwright.fit.part_answer import PartFit
 
 
 @dataclass(frozen=True)

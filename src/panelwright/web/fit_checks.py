@@ -15,8 +15,8 @@ from panelwright.web.fit_targets import target_of_reading, words
 if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import Recheck as Doubted
-    from panelwright.fit.answer import Sees
+    from panelwright.fit.part_answer import Sees
+    from panelwright.fit.reading_answer import Recheck as Doubted
 
 
 @dataclass(frozen=True)

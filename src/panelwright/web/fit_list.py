@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from panelwright.facts.models.geometry import Point
     from panelwright.facts.models.readings import Reading
     from panelwright.facts.repair import Repair
-    from panelwright.fit.answer import NextReading
+    from panelwright.fit.next_answer import NextReading
     from panelwright.record import Unanswered
 
 SHORTEST_MM, LONGEST_MM = 50.0, 3000.0

@@ -20,7 +20,9 @@ from panelwright.web.shown import Sign
 if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import HomedPoint, PartFit, PointPlace, Vector
+    from panelwright.fit.answer import PointPlace
+    from panelwright.fit.part_answer import HomedPoint, PartFit
+    from panelwright.fit.vector import Vector
 
 LEAST_MM = 0.1
 LARGE_MM = (150.0, 130.0)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.fit.answer import Verdict
+from panelwright.fit.part_answer import Verdict
 from panelwright.fit.settings import parts_read
 from panelwright.fit.words import displacement_words, unseen_words
 from panelwright.quantities import Units, show_length
@@ -22,7 +22,7 @@ from panelwright.web.shown import Sign
 if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import HomedPoint, Move, PartFit, StationFit
+    from panelwright.fit.part_answer import HomedPoint, Move, PartFit, StationFit
     from panelwright.web.fit_stages import Stages
 
 SIGNS = {

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from panelwright.facts.models.geometry import Contact, Locator, Station
     from panelwright.facts.models.readings import Reading
     from panelwright.facts.repair import Repair
-    from panelwright.fit.answer import NextReading
+    from panelwright.fit.next_answer import NextReading
 
 
 class Read(StrEnum):

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from panelwright.facts.assumed import KINDS
-from panelwright.fit.answer import BodyStatus, Verdict
 from panelwright.fit.before_words import before_said
 from panelwright.fit.body import body_words
+from panelwright.fit.body_answer import BodyStatus
 from panelwright.fit.next_words import worth_words
+from panelwright.fit.part_answer import Verdict
 from panelwright.fit.words import joined
 from panelwright.quantities import Units, show_fraction, show_length
 from panelwright.record import Unanswered
@@ -23,7 +24,7 @@ from panelwright.web.shown import Sign
 if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import NextReading
+    from panelwright.fit.next_answer import NextReading
     from panelwright.web.fit_stages import Stage, Stages
 
 LITTLE = 0.05

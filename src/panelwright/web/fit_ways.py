@@ -9,7 +9,7 @@ from panelwright.fit.places import locator_directions
 
 if TYPE_CHECKING:
     from panelwright.facts.models.geometry import Locator
-    from panelwright.fit.answer import Vector
+    from panelwright.fit.vector import Vector
 
 _WAYS = (("rearward", "forward"), ("to the right", "to the left"), ("up", "down"))
 

@@ -17,8 +17,9 @@ from panelwright.cli.pages.fit_means import means_section, open_section, spring_
 from panelwright.cli.pages.fit_next import before_section, is_worth, next_section, next_words
 from panelwright.cli.text import bullet, bullets, heading, table, wrap
 from panelwright.cli.text import page as laid_out
-from panelwright.fit.answer import BodyStatus, Verdict
 from panelwright.fit.body import body_words
+from panelwright.fit.body_answer import BodyStatus
+from panelwright.fit.part_answer import Verdict
 from panelwright.fit.recheck import recheck_words
 from panelwright.fit.words import unseen_words
 from panelwright.quantities import Units, show_length, show_length_with_u
@@ -27,13 +28,9 @@ from panelwright.sources import marks
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from panelwright.fit.answer import (
-        Answer,
-        HomedPoint,
-        PartFit,
-        ReadingRow,
-        StationFit,
-    )
+    from panelwright.fit.answer import Answer
+    from panelwright.fit.part_answer import HomedPoint, PartFit, StationFit
+    from panelwright.fit.reading_answer import ReadingRow
 
 NOTHING = "–"
 NOTHING_FITTED = (

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from panelwright.fit.adjuster_answer import AdjusterSetting, ExpectedPlace, Reach
-    from panelwright.fit.answer import Answer, PartFit
+    from panelwright.fit.answer import Answer
+    from panelwright.fit.part_answer import PartFit
 
 WORST_SHOWN = 5
 

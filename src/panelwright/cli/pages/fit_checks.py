@@ -13,7 +13,9 @@ from panelwright.fit.sees import MOTION_NAMES, sees_words
 from panelwright.quantities import show_length, show_length_with_u
 
 if TYPE_CHECKING:
-    from panelwright.fit.answer import Answer, BodyAnswer, Sees
+    from panelwright.fit.answer import Answer
+    from panelwright.fit.body_answer import BodyAnswer
+    from panelwright.fit.part_answer import Sees
     from panelwright.quantities import Units
 
 

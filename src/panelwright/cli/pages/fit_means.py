@@ -14,17 +14,10 @@ from panelwright.quantities import show_length, show_length_with_u
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from panelwright.fit.answer import (
-        Answer,
-        Correction,
-        HeldWeakly,
-        LearntTool,
-        PartFit,
-        Repeat,
-        Spring,
-        TwoPlaces,
-        Vector,
-    )
+    from panelwright.fit.answer import Answer, HeldWeakly, TwoPlaces
+    from panelwright.fit.part_answer import PartFit, Spring
+    from panelwright.fit.reading_answer import Correction, LearntTool, Repeat
+    from panelwright.fit.vector import Vector
     from panelwright.quantities import Units
 
 _BY = {

@@ -10,7 +10,8 @@ from panelwright.fit.next_words import worth_words
 from panelwright.quantities import show_length
 
 if TYPE_CHECKING:
-    from panelwright.fit.answer import Answer, BeforeCut, BeforeReading, NextReading
+    from panelwright.fit.answer import Answer
+    from panelwright.fit.next_answer import BeforeCut, BeforeReading, NextReading
     from panelwright.quantities import Units
 
 LITTLE = 0.05

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import PartFit, Vector
+    from panelwright.fit.part_answer import PartFit
+    from panelwright.fit.vector import Vector
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
     from panelwright.record.three_view import Drawing

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from panelwright.fit.answer import BodyStatus, Verdict
+from panelwright.fit.body_answer import BodyStatus
+from panelwright.fit.part_answer import Verdict
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import (
     Beside,
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import PartFit
+    from panelwright.fit.part_answer import PartFit
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
 

@@ -23,7 +23,7 @@ from panelwright.record.pages.fit_words import unchecked_said, worth_said
 
 if TYPE_CHECKING:
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import ReadingRow
+    from panelwright.fit.reading_answer import ReadingRow
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from panelwright.fit.answer import Verdict
+from panelwright.fit.part_answer import Verdict
 from panelwright.record.blocks import (
     Align,
     Column,
@@ -22,7 +22,7 @@ from panelwright.record.figures import percent, signed
 if TYPE_CHECKING:
     from panelwright.facts.models.geometry import Station
     from panelwright.fit.answer import Answer as FitAnswer
-    from panelwright.fit.answer import HomedPoint, PartFit, StationFit
+    from panelwright.fit.part_answer import HomedPoint, PartFit, StationFit
     from panelwright.quantities import Units
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job

@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING
 from panelwright.quantities import Units, show_length
 
 if TYPE_CHECKING:
-    from panelwright.fit.answer import Answer, BodyAnswer, Move, NextReading, PartFit, Unseen
+    from panelwright.fit.answer import Answer
+    from panelwright.fit.body_answer import BodyAnswer
+    from panelwright.fit.next_answer import NextReading
+    from panelwright.fit.part_answer import Move, PartFit, Unseen
 
 LEAST_GAIN = 0.005
 """A proposal that settles or takes away less of the doubt is not worth the walk."""
