@@ -11,6 +11,7 @@ import tracemalloc
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from io import BytesIO
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -86,14 +87,12 @@ def poured(address: str, path: str, size: int, *, told: bool) -> tuple[int, byte
     with socket.create_connection((str(url.hostname), url.port or 0), timeout=30.0) as wire:
         wire.sendall(head.encode() + framed(begin))
         sent = 0
-        try:
+        with suppress(BrokenPipeError, ConnectionResetError):  # it may refuse before it has all
             while sent < size and not select.select([wire], [], [], 0)[0]:
                 wire.sendall(piece)
                 sent += CHUNK
             if sent >= size:
                 wire.sendall(framed(end) + (b"" if told else framed(b"")))
-        except (BrokenPipeError, ConnectionResetError):
-            pass
         return sent, wire.recv(4096)
 
 
