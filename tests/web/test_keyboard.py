@@ -87,6 +87,7 @@ class Keys:
 
     def focus(self) -> dict[str, object]:
         """What has the focus; nothing is a failure, and so is a focus that nobody sees."""
+        self.page.wait_for_load_state("load")  # before its styles are there nothing has an outline
         found = self.page.evaluate(FOCUS)
         assert found is not None, "the focus is lost"
         for theme, (style, width, colour, behind) in found["colours"].items():
