@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from panelwright.record.labels import Labels, Placed
     from panelwright.record.views import View
 
-VERDICT_COLOURS = {"inside": "#17693b", "outside": "#a3161a", "undecided": "#8a5200"}
+VERDICT_COLOURS = {"inside": "#0b5cad", "outside": "#a34700", "undecided": "#16191d"}
+"""Blue and orange stay apart for every kind of colour vision; the shape tells as well."""
 
 
 ELLIPSE_STYLE = f'fill="{ACCENT}" fill-opacity="0.1" stroke="{ACCENT}" stroke-width="0.25"'

@@ -15,7 +15,6 @@ from panelwright.record.answer import Answers, Options, Unanswered
 from panelwright.record.figures import percent, signed
 from panelwright.record.job import Job
 from panelwright.record.pages.fit_drawing import LETTERS, drawn
-from panelwright.record.spot_marks import VERDICT_COLOURS
 from panelwright.web.fit_adjusters import AdjustersView, adjusters_view
 from panelwright.web.shown import Sign
 
@@ -234,14 +233,4 @@ def picture(
     if found is None:
         return "", ""
     words = f"{part.label or part.id}, dry fit {part.setting}: side, rear and top. {found.caption}"
-    return _recoloured(found.svg), words
-
-
-_COLOURS = {"inside": "#0b5cad", "outside": "#a34700", "undecided": "#16191d"}
-"""Of the pages: blue and orange stay apart for every kind of colour vision."""
-
-
-def _recoloured(svg: str) -> str:
-    for verdict, colour in VERDICT_COLOURS.items():
-        svg = svg.replace(colour, _COLOURS.get(verdict, colour))
-    return svg
+    return found.svg, words
