@@ -210,10 +210,9 @@ def _document(facts: list[Fact], problems: list[Problem]) -> tuple[Document, _Sa
     A table that was said anew wrongly stands as it was said before.
     """
     said = _newest(facts)
-    try:
-        return document_from(data_of(said.facts)), said
-    except InvalidFile:
-        wrong = {fact.id: found for fact in facts if (found := _misfits(fact))}
+    if all(not _read(fact).problems for fact in said.facts):
+        return _of_items(said.facts), said
+    wrong = {fact.id: found for fact in facts if (found := _misfits(fact))}
     said = _newest(fact for fact in facts if fact.id not in wrong)
     last = {table: fact for fact in said.facts if (table := _table(fact)) is not None}
     mended: set[UUID] = set()
@@ -225,15 +224,54 @@ def _document(facts: list[Fact], problems: list[Problem]) -> tuple[Document, _Sa
             mended.add(fact.id)
         else:
             problems += wrong[fact.id]
-    return document_from(data_of(said.facts)), _Said(said.facts, said.replaced | mended)
+    return _of_items(said.facts), _Said(said.facts, said.replaced | mended)
+
+
+@dataclass(frozen=True)
+class _Read:
+    """A fact as the model of its table, or what is wrong with it."""
+
+    fact: Fact
+    item: object
+    problems: tuple[tuple[str, str], ...]
+
+
+_MOST_READ = 50_000
+_have_read: dict[int, _Read] = {}
+"""By identity of the fact, which is held so that it stays: a log that grows is read once."""
+
+
+def _read(fact: Fact) -> _Read:
+    known = _have_read.get(id(fact))
+    if known is not None:
+        return known
+    try:
+        table = getattr(document_from(data_of((fact,))), fact.kind)
+    except InvalidFile as error:
+        read = _Read(fact, None, tuple(error.problems))
+    else:
+        read = _Read(fact, table if kinds()[fact.kind].single else table[0], ())
+    if len(_have_read) >= _MOST_READ:
+        _have_read.clear()
+    _have_read[id(fact)] = read
+    return read
+
+
+def _of_items(facts: Iterable[Fact]) -> Document:
+    """Put a document together from facts that fit their tables."""
+    tables: dict[str, list[object]] = {}
+    for fact in facts:
+        tables.setdefault(fact.kind, []).append(_read(fact).item)
+    return Document.model_validate(
+        {
+            name: items[-1] if kinds()[name].single else tuple(items)
+            for name, items in tables.items()
+        }
+    )
 
 
 def _misfits(fact: Fact) -> list[Problem]:
-    try:
-        document_from(data_of((fact,)))
-    except InvalidFile as error:
-        return _named(fact, error.problems)
-    return []
+    return _named(fact, _read(fact).problems)
 
 
 def _named(fact: Fact, problems: Iterable[tuple[str, str]]) -> list[Problem]:

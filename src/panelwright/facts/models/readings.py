@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag
@@ -132,11 +134,18 @@ _TAGS = (
 
 
 def _kind(value: Any) -> str | None:
-    if not isinstance(value, dict):
-        keys: Any = type(value).model_fields if isinstance(value, _Reading) else ()
-    else:
-        keys = value
+    if isinstance(value, dict):
+        return _tag_of(value)
+    return _tag_of_model(type(value)) if isinstance(value, _Reading) else None
+
+
+def _tag_of(keys: Container[str]) -> str | None:
     return next((tag for key, tag in _TAGS if key in keys), None)
+
+
+@cache
+def _tag_of_model(model: type[_Reading]) -> str | None:
+    return _tag_of(model.model_fields)
 
 
 Reading = Annotated[
