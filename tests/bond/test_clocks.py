@@ -8,18 +8,28 @@ from datetime import UTC, datetime, timedelta, timezone
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.bond.conftest import Make
 
+from panelwright import bond
 from panelwright.bond.answer import Band, Stay
-from panelwright.bond.clock_checks import clock_problems, order_problems
+from panelwright.bond.clock_checks import (
+    clock_problems,
+    future_problems,
+    missing_problems,
+    order_problems,
+    repeated_problems,
+)
 from panelwright.bond.clocks import (
     clock_of,
     later,
     minutes_between,
     recorded,
     run,
+    spoken,
     switched_stays,
     zone_of,
 )
+from panelwright.errors import Unanswerable
 from panelwright.facts.models.bonding import Event
 
 BERLIN = zone_of("Europe/Berlin")
@@ -152,3 +162,60 @@ def test_a_zone_that_is_none_reads_utc() -> None:
 def test_minutes_between_moments_of_two_offsets() -> None:
     assert minutes_between(at(13, offset_h=2), at(13, offset_h=1)) == 60.0
     assert minutes_between(None, at(13)) is None
+
+
+@pytest.mark.exact
+def test_the_hour_that_a_clock_shows_twice_carries_its_name() -> None:
+    # 25 October 2026, Berlin: 02:30 comes at 00:30 UTC and again at 01:30 UTC.
+    first = datetime(2026, 10, 25, 0, 30, tzinfo=UTC)
+    assert spoken(first, BERLIN) == "2026-10-25 02:30 CEST"
+    assert spoken(first + timedelta(hours=1), BERLIN) == "2026-10-25 02:30 CET"
+    assert spoken(first + timedelta(hours=2), BERLIN) == "2026-10-25 03:30"
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("closed", "panel on at .* adhesive started is not recorded: the work time"),
+        ("rivets-set", "rivets set at .* panel on is not recorded"),
+        ("released", "released at .* panel on is not recorded"),
+        ("lamp-off", "lamp off at .* lamp on is not recorded"),
+    ],
+)
+def test_a_moment_without_the_one_before_is_told(kind: str, words: str) -> None:
+    (problem,) = missing_problems("arch", recorded([event(kind, at(13))], "arch"), BERLIN)
+    assert re.search(words, problem.what)
+
+
+def test_a_moment_said_twice_is_told_and_the_last_counts() -> None:
+    events = [event("closed", at(13)), event("closed", at(13, 20)), event("closed", at(13, 20))]
+    (problem,) = repeated_problems("arch", events, BERLIN)
+    assert "panel on stands 2 times (2026-11-20 13:00, 2026-11-20 13:20)" in problem.what
+    assert recorded(events, "arch").at("closed") == at(13, 20)
+    assert repeated_problems("arch", events[1:], BERLIN) == ()
+
+
+def test_a_lamp_is_switched_as_often_as_it_is() -> None:
+    events = [event("lamp-on", at(13)), event("lamp-off", at(14)), event("lamp-on", at(15))]
+    assert repeated_problems("arch", events, BERLIN) == ()
+
+
+def test_a_moment_still_to_come_is_told_and_its_clock_stays() -> None:
+    clock = clock_of(recorded([event("closed", at(13, 10))], "arch"), 2.0)
+    (problem,) = future_problems("arch", clock, at(13), BERLIN)
+    assert "panel on stands at 2026-11-20 13:10, which is still to come" in problem.what
+    assert future_problems("arch", clock, at(13, 10), BERLIN) == ()
+    assert clock.closed == at(13, 10)
+
+
+def test_a_clock_is_not_lost_for_want_of_an_adhesive(make: Make) -> None:
+    def without(data: dict[str, object]) -> None:
+        data["adhesive"] = []
+
+    with pytest.raises(Unanswerable, match="no adhesive for this joint"):
+        bond.answer(make(without))
+    told = {"kind": "bead-begun", "joint": "arch", "at": at(13)}
+    answer = bond.answer(make(without, lambda data: data.update(event=[told])))
+    (joint,) = answer.joints
+    assert (joint.clock.bead_begun, joint.work_until_min) == (at(13), None)
+    assert any("no adhesive for this joint" in problem.what for problem in answer.problems)

@@ -91,6 +91,22 @@ class Clock:
 
 
 @dataclass(frozen=True)
+class WorkAt:
+    """Work time of a joint's adhesive with bay and panel at one temperature.
+
+    Parameters
+    ----------
+    celsius : float
+        Of both [°C].
+    early_min : float
+        Early bound, from bead-begun [min].
+    """
+
+    celsius: float
+    early_min: float
+
+
+@dataclass(frozen=True)
 class ReadingCheck:
     """A temperature reading beside what the answer now expects there."""
 
@@ -100,6 +116,10 @@ class ReadingCheck:
     expected_C: float
     u_K: float
     agrees: bool
+    words: str = ""
+    """What was made of an infrared reading."""
+    counts: bool = True
+    """False: it says too little to be given weight."""
 
 
 @dataclass(frozen=True)
@@ -137,6 +157,14 @@ class JointBond:
     limit_C: float | None = None
     over_limit: bool | None = None
     p_over_limit: float | None = None
+    work_C: float | None = None
+    """The warmer of air and panel: that the work time counts at [°C]."""
+    work_at: tuple[WorkAt, ...] = ()
+    """Work time at other temperatures of bay and panel, from cold to warm."""
+    nozzle_min: float | None = None
+    """How long a mix may stand in its nozzle before it is as old as at the end of the work time."""
+    half_min: Band | None = None
+    """Half of the full lap shear, minutes from closed; None where no strength can be drawn."""
     curve: tuple[CurveRow, ...] = ()
     law: Law | None = None
     stays: tuple[Stay, ...] = ()

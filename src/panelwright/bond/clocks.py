@@ -88,9 +88,11 @@ def spoken(moment: datetime, zone: ZoneInfo) -> str:
     Returns
     -------
     str
-        Date, hours and minutes.
+        Date, hours and minutes; the zone's short name where the clock showed them twice.
     """
-    return moment.astimezone(zone).strftime("%Y-%m-%d %H:%M")
+    local = moment.astimezone(zone)
+    twice = local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
+    return local.strftime("%Y-%m-%d %H:%M %Z" if twice else "%Y-%m-%d %H:%M")
 
 
 def minutes_between(start: datetime | None, end: datetime | None) -> float | None:

@@ -10,7 +10,12 @@ from numpy.typing import NDArray
 
 from panelwright.bond import clocks
 from panelwright.bond.answer import Band, Clock, CurveRow, JointBond
-from panelwright.bond.clock_checks import clock_problems, order_problems
+from panelwright.bond.clock_checks import (
+    clock_problems,
+    missing_problems,
+    order_problems,
+    repeated_problems,
+)
 from panelwright.bond.cure import (
     Ages,
     LawMembers,
@@ -27,12 +32,14 @@ from panelwright.bond.ensemble import weighted_quantiles
 from panelwright.bond.entries import adhesive_of, heatings_of, readings_of, use_by_problem
 from panelwright.bond.heat import HeatPlan, heat_plan, panel_setup
 from panelwright.bond.history import temperature_history
+from panelwright.bond.nozzle import nozzle_minutes
 from panelwright.bond.panel import PanelSetup
 from panelwright.bond.readings import Learned, Reading, learn
 from panelwright.bond.rows import Milestone, RefusedSheet
 from panelwright.bond.sheet import Sheet, outside_sheet, read_sheet
-from panelwright.bond.strength import MODEL
+from panelwright.bond.strength import MODEL, age_at_strength
 from panelwright.bond.surface import prepared_hours
+from panelwright.bond.working import work_at
 from panelwright.facts.problem import Problem
 from panelwright.sources import Basis, Mark, Source, merge
 
@@ -165,6 +172,38 @@ def _strengths(cured: Cured) -> tuple[Array, Array, float, float] | None:
     return handle, full, handle_MPa, full_MPa
 
 
+HALF = 0.5
+
+
+def _half(cured: Cured) -> Band | None:
+    """When the spot that is last has half of its full strength."""
+    known = _strengths(cured)
+    if known is None:
+        return None
+    handle, full, handle_MPa, full_MPa = known
+    wanted = age_at_strength(
+        HALF, handle_min=handle, full_min=full, handle_MPa=handle_MPa, full_MPa=full_MPa
+    )
+    return _band(spot_times(cured.ages, wanted), cured)
+
+
+def _with_work(bond: JointBond, cured: Cured) -> JointBond:
+    """The joint with its work time at other temperatures, and in a nozzle that stands."""
+    plan, law = cured.plan, cured.sheet.law
+    if bond.work_until_min is None:
+        return bond
+    warmer = plan.air_C if plan.panel_C is None else max(plan.air_C, plan.panel_C)
+    (in_air,) = work_at(cured.law, cured.learned.ensemble, plan.air_u_K, (plan.air_C,))
+    return replace(
+        bond,
+        work_C=warmer,
+        work_at=work_at(cured.law, cured.learned.ensemble, plan.air_u_K),
+        nozzle_min=nozzle_minutes(
+            work_min=in_air.early_min, air_C=plan.air_C, energy_kJ_mol=law.energy_kJ_mol
+        ),
+    )
+
+
 def _curve(cured: Cured, last: Band | None) -> tuple[CurveRow, ...]:
     """Rows until everything is cured and every lamp is off."""
     off = max((stay.to_min for lamp in cured.plan.lamps for stay in lamp.stays), default=0.0)
@@ -200,12 +239,13 @@ def _answer(joint: Joint, cured: Cured, clock: Clock) -> JointBond:
     limit_C = _limit(cured)
     hottest_C, hottest_at_min, p_over_limit = _hottest(cured, limit_C)
     curve = _curve(cured, full_min or handle_min)
-    return JointBond(
+    bond = JointBond(
         joint=joint.id,
         adhesive=cured.sheet.adhesive,
         work_until_min=work_min,
         handle_min=handle_min,
         full_min=full_min,
+        half_min=_half(cured),
         coldest_mm=float(cured.plan.spots_mm[coldest]),
         hottest_C=hottest_C,
         hottest_at_min=hottest_at_min,
@@ -222,6 +262,7 @@ def _answer(joint: Joint, cured: Cured, clock: Clock) -> JointBond:
         sources=_all_sources(cured),
         notes=_notes(cured, curve, hottest_C),
     )
+    return _with_work(bond, cured)
 
 
 def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, ...]]:
@@ -247,7 +288,11 @@ def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, 
     """
     zone = clocks.zone_of(repair.shop.zone)
     found = clocks.recorded(repair.events, joint.id)
-    problems = list(order_problems(joint.id, found, zone))
+    problems = [
+        *order_problems(joint.id, found, zone),
+        *missing_problems(joint.id, found, zone),
+        *repeated_problems(joint.id, repair.events, zone),
+    ]
     adhesive, missing = adhesive_of(repair, joint)
     within = adhesive.prepared_within if adhesive else None
     clock = clocks.clock_of(found, within.minutes / 60.0 if within else prepared_hours())

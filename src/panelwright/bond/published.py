@@ -10,7 +10,10 @@ from typing import TYPE_CHECKING
 from panelwright.sources import Source, marks
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from panelwright.bond.answer import BondAnswer, JointBond
+    from panelwright.bond.may_do import MayDo
 
 
 def _plain(value: object) -> object:
@@ -58,3 +61,23 @@ def as_json(answer: BondAnswer) -> dict[str, object]:
         "advice": list(answer.advice),
         "problems": _plain(answer.problems),
     }
+
+
+def may_json(found: Sequence[MayDo]) -> object:
+    """What may be done now, as JSON.
+
+    Parameters
+    ----------
+    found : sequence of MayDo
+        As `panelwright.bond.may_do.may_do` gives them.
+
+    Returns
+    -------
+    object
+        A list; moments in UTC.
+
+    References
+    ----------
+    Table ``may_do``.
+    """
+    return _plain(tuple(found))

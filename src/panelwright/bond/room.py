@@ -66,6 +66,12 @@ def _loose_events(repair: Repair) -> tuple[Problem, ...]:
     )
 
 
+def _runs(bond: JointBond) -> bool:
+    """Whether a moment of it is recorded: its clock is not lost for want of an adhesive."""
+    clock = bond.clock
+    return any(one is not None for one in (clock.prepared, clock.bead_begun, clock.closed))
+
+
 def _lost(problems: tuple[Problem, ...]) -> Unanswerable:
     return Unanswerable(tuple(f"{problem.where}: {problem.what}" for problem in problems))
 
@@ -93,7 +99,7 @@ def bond_answer(repair: Repair) -> BondAnswer:
     Raises
     ------
     Unanswerable
-        No joint is bonded, or none can be answered.
+        No joint is bonded, or none can be answered and no clock runs.
 
     References
     ----------
@@ -115,7 +121,7 @@ def bond_answer(repair: Repair) -> BondAnswer:
         bond, found = bond_joint(repair, joint)
         joints.append(bond)
         problems += found
-    if all(bond.law is None for bond in joints):
+    if all(bond.law is None for bond in joints) and not any(_runs(bond) for bond in joints):
         raise _lost(tuple(problems))
     problems += _loose_events(repair)
     surface, odd = surface_answer(repair.conditions)

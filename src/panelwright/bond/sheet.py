@@ -108,16 +108,36 @@ def _strengths(adhesive: Adhesive, law: CureLaw) -> tuple[float | None, float | 
     )
 
 
-def _limit(adhesive: Adhesive) -> tuple[float, list[str]]:
+def curing_limit(adhesive: Adhesive) -> tuple[float, bool]:
+    """Highest temperature while an adhesive cures, and whether it had to be assumed.
+
+    Parameters
+    ----------
+    adhesive : Adhesive
+        With its limit [°C], or none.
+
+    Returns
+    -------
+    float
+        [°C]
+    bool
+
+    References
+    ----------
+    Table ``bonding_air`` where the sheet gives none: common practice, no source.
+    """
     if adhesive.limit is not None:
-        return adhesive.limit.celsius, []
-    assumed = load("bonding_air").number(0, "limit_assumed")
-    return assumed, [
-        (
-            f"{adhesive.id}: no curing limit on the sheet; {assumed:g} °C is assumed (common "
-            f"practice, no source)."
-        )
-    ]
+        return adhesive.limit.celsius, False
+    return load("bonding_air").number(0, "limit_assumed"), True
+
+
+def _limit(adhesive: Adhesive) -> tuple[float, list[str]]:
+    limit_C, assumed = curing_limit(adhesive)
+    words = (
+        f"{adhesive.id}: no curing limit on the sheet; {limit_C:g} °C is assumed (common "
+        f"practice, no source)."
+    )
+    return limit_C, [words] if assumed else []
 
 
 def _sources(adhesive: Adhesive, law: CureLaw) -> tuple[Source, ...]:
@@ -194,4 +214,4 @@ def outside_sheet(sheet: Sheet, *, coldest_C: float, hottest_C: float) -> tuple[
     return tuple(found)
 
 
-__all__ = ["RefusedSheet", "Sheet", "outside_sheet", "read_sheet"]
+__all__ = ["RefusedSheet", "Sheet", "curing_limit", "outside_sheet", "read_sheet"]

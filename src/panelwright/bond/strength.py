@@ -71,3 +71,48 @@ def strength_at_age(
         age_min >= full_min, full_MPa, np.minimum(strength, full_MPa)
     )
     return np.where(result > LEAST_MPa, result, 0.0)
+
+
+def age_at_strength(
+    share: float,
+    *,
+    handle_min: NDArray[np.float64],
+    full_min: NDArray[np.float64],
+    handle_MPa: float,
+    full_MPa: float,
+) -> NDArray[np.float64]:
+    """Equivalent age at which a share of the full strength is reached.
+
+    t = t_handle [ln(S_u/S_handle) / ln(S_u/(p S_full))]^(1/a)   (1), from (1) of `strength_at_age`
+
+    Parameters
+    ----------
+    share : float
+        p, above 0 and below 1 [-].
+    handle_min, full_min : array
+        Equivalent ages at handling and at full cure, handling first [min].
+    handle_MPa, full_MPa : float
+        Lap-shear strengths then, handling below full [MPa].
+
+    Returns
+    -------
+    array
+        [min]
+
+    References
+    ----------
+    As for `strength_at_age`.
+
+    Examples
+    --------
+    >>> age_at_strength(0.05, handle_min=np.array([240.0]), full_min=np.array([1440.0]),
+    ...                 handle_MPa=1.0, full_MPa=20.0).round(6).tolist()
+    [240.0]
+    """
+    ultimate = full_MPa / FULL_FRACTION
+    at_handle, at_full = np.log(ultimate / handle_MPa), -np.log(FULL_FRACTION)
+    span = np.log(np.maximum(full_min / handle_min, LEAST_RATIO))
+    power = np.log(at_handle / at_full) / span
+    at_share = np.log(ultimate / (share * full_MPa))
+    found: NDArray[np.float64] = handle_min * (at_handle / at_share) ** (1.0 / power)
+    return np.minimum(found, full_min)

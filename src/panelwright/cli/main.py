@@ -136,7 +136,24 @@ def _room_command(room: str, doc: str) -> Callable[..., None]:
 teardown = _room_command("teardown", "What must come off, in which order, where to look behind.")
 joints = _room_command("joints", "How each joint is made again: rivets, adhesive, strength.")
 fit = _room_command("fit", "Whether the panel is where it belongs, and which way to move it.")
-bond = _room_command("bond", "How long the adhesive can be worked, and when it holds.")
+
+
+@cli.command()
+@FILE
+@AS_OF
+@JSON
+@UNITS
+@click.pass_context
+def bond(ctx: click.Context, file: str, as_of: datetime | None, as_json: bool, units: str) -> None:
+    """How long the adhesive can be worked, whether closing fits in it, and when it holds."""
+    work = partial(_bond, file, as_of, as_json=as_json, units=units)
+    _finish(ctx, guarded(work, as_json=as_json))
+
+
+def _bond(file: str, as_of: datetime | None, *, as_json: bool, units: str) -> int:
+    from panelwright.cli.bond import answered  # noqa: PLC0415
+
+    return answered(file, as_of, as_json_=as_json, units=units)
 
 
 @cli.command()

@@ -39,8 +39,10 @@ class When:
         return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]}"
 
     def clock(self, moment: datetime) -> str:
-        """13:05."""
-        return f"{self.here(moment):%H:%M}"
+        """13:05; with the zone's short name in the hour that the clock shows twice in autumn."""
+        local = self.here(moment)
+        twice = local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
+        return f"{local:%H:%M} {local.tzname()}" if twice else f"{local:%H:%M}"
 
     def stamp(self, moment: datetime) -> str:
         """Fri 20 Nov 13:05."""
@@ -49,9 +51,7 @@ class When:
     def full(self, moment: datetime) -> str:
         """Fri 20 Nov 2026, 13:05 with the zone's short name."""
         local = self.here(moment)
-        return (
-            f"{self.day(moment)} {local.year}, {self.clock(moment)} {local.tzname() or ''}".strip()
-        )
+        return f"{self.day(moment)} {local.year}, {local:%H:%M} {local.tzname() or ''}".strip()
 
     def span(self, start: datetime, end: datetime) -> str:
         """From and to, the day said twice only where it changes."""

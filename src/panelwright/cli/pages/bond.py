@@ -7,15 +7,20 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from panelwright.bond.advice import grouped, notes_of
+from panelwright.bond.may_do import May
 from panelwright.cli.text import bullets, heading, table
 from panelwright.cli.text import page as laid_out
+from panelwright.plan.closing_words import lines
 from panelwright.quantities import show_length, show_minutes, show_stress, show_temperature
 from panelwright.sources import largest, marks, merge
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from panelwright.bond.answer import Band, BondAnswer, JointBond, Moments
+    from panelwright.bond.may_do import MayDo
+    from panelwright.plan.closing_answer import Closing
     from panelwright.quantities import Units
 
 NOTHING = "–"
@@ -136,7 +141,46 @@ def _section(title: str, texts: tuple[str, ...], mark: str = "•") -> str:
     return laid_out(heading(title).lstrip("\n"), bullets(texts, mark=mark)) if texts else ""
 
 
-def page(answer: BondAnswer, units: Units) -> str:
+def _closings(answer: BondAnswer, closings: Sequence[Closing], units: Units) -> str:
+    if not closings:
+        return ""
+    zone = ZoneInfo(answer.zone)
+    blocks = [heading("Does it fit in the work time?").lstrip("\n")]
+    for one in closings:
+        told = lines(one, units, lambda moment: _moment(moment, zone))
+        blocks += [f"{one.label}: {one.fits.value}", bullets(told, indent=2), ""]
+    return laid_out(*blocks)
+
+
+def _may(answer: BondAnswer, allowed: Sequence[MayDo]) -> str:
+    if not allowed:
+        return ""
+    zone = ZoneInfo(answer.zone)
+    rows = [(one.words, _when(one, zone), one.state, one.joint, one.why) for one in allowed]
+    header = ("what", "may it be done", "needs", "decided by", "")
+    source = allowed[0].source
+    return laid_out(
+        heading("What may I do now?").lstrip("\n"),
+        table(header, rows),
+        "",
+        bullets(() if source is None else (str(source),)),
+    )
+
+
+def _when(one: MayDo, zone: ZoneInfo) -> str:
+    if one.may is not May.LATER:
+        return one.may.value
+    if one.at is not None:
+        return f"not before {_moment(one.at, zone)}"
+    return f"not before {_late_minutes(one.after_min or 0.0)} after closing"
+
+
+def page(
+    answer: BondAnswer,
+    units: Units,
+    closings: Sequence[Closing] = (),
+    allowed: Sequence[MayDo] = (),
+) -> str:
     """Write when the joints hold as a page.
 
     Parameters
@@ -145,6 +189,10 @@ def page(answer: BondAnswer, units: Units) -> str:
         Times, temperatures and clocks of every bonded joint.
     units : Units
         In which lengths, temperatures and stresses are shown.
+    closings : sequence of Closing
+        Whether each panel that is still to be closed fits in the work time.
+    allowed : sequence of MayDo
+        What may be done now.
 
     Returns
     -------
@@ -156,6 +204,8 @@ def page(answer: BondAnswer, units: Units) -> str:
     blocks = (
         bullets(answer.advice),
         _section("Not right or not known", problems, "?"),
+        _closings(answer, closings, units),
+        _may(answer, allowed),
         _times(answer),
         _heat(answer, units),
         _clocks(answer),

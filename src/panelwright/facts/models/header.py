@@ -79,6 +79,8 @@ class Shop(Table):
     confidence: Annotated[float, Field(gt=0.5, lt=1)] = 0.95
     """Probability that a verdict must reach."""
     minutes: ReadingMinutes = ReadingMinutes()
+    bake: Temperature | None = None
+    """How warm metal gets in the paint oven."""
 
 
 class Symmetry(Table):
