@@ -82,6 +82,12 @@ PAGES: Mapping[str, str] = {
         f"add-{kind}": f"{BEGUN}/fit/add?kind={kind}"
         for kind in ("pair", "point", "station", "contact", "locator")
     },
+    **{
+        f"{name}-{page}": f"{repair}/fit/{page}"
+        for name, repair in (("begun", BEGUN), ("empty", EMPTY))
+        for page in ("adjusters", "homes", "sister", "tools")
+    },
+    "take-sister": f"{BEGUN}/fit/take?stage=sister",
     "rows": f"{BEGUN}/fit/rows",
     "readings": f"{BEGUN}/fit/readings",
     "readings-none": f"{EMPTY}/fit/readings",
@@ -238,6 +244,10 @@ STATES: Mapping[str, Callable[[Page, Served], None]] = {
         "form[id^=corrected]:has(input[name=clearance]) >> nth=0",
         {"clearance": "loose"},
     ),
+    "adjusters-wrong": Wrong(f"{BEGUN}/fit/adjusters", "#new-adjuster", {"low": "wide"}),
+    "adjusters-correct-wrong": Wrong(f"{BEGUN}/fit/adjusters", "#corrected-2", {"step": "0"}),
+    "homes-wrong": Wrong(f"{BEGUN}/fit/homes", "#homes-1", {"tolerance": "near"}),
+    "sister-wrong": Wrong(f"{BEGUN}/fit/sister", "#sister-rows", {"rows": "nobody,1,2,3"}),
     "rows-wrong": _bad_rows,
     "readings-wrong": Wrong(f"{BEGUN}/fit/readings", "#take-back-2", {}, "button:not([name])"),
     "log-wrong": Wrong(f"{BEGUN}/log", "form[id^=withdraw] >> nth=0"),

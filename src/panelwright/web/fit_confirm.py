@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from panelwright.facts.assumed import confirmed, waiting
-from panelwright.quantities import Length, Units, show_fraction, show_length
+from panelwright.quantities import Units
+from panelwright.web.fit_lengths import above_nought, length_of, shown
 from panelwright.web.fit_targets import target_of_reading
 from panelwright.web.writes import Say
 
@@ -113,7 +114,7 @@ def _pair(facts: tuple[Fact, ...], repair: Repair, units: Units) -> Item:
         said = f"{_text(homed, 'id')} is on the {on.label if on else _text(homed, 'on')}"
         tolerance = homed.body.get("tolerance")
         if not isinstance(tolerance, Mapping):
-            fields = (Field("tolerance", "It may be off by", _shown(tolerance, units)),)
+            fields = (Field("tolerance", "It may be off by", shown(tolerance, units)),)
     hit = [_text(fact, "id") for fact in facts if fact.body.get("damaged")]
     label = _text(homed or facts[-1], "name")
     if len(facts) > 1:
@@ -152,29 +153,18 @@ def _place(fact: Fact, repair: Repair, units: Units) -> Item:
 
 def _fields(fact: Fact, units: Units) -> Iterator[Field]:
     if fact.kind == "locator":
-        yield Field("clearance", "Play of the pin", _shown(fact.body.get("clearance"), units))
+        yield Field("clearance", "Play of the pin", shown(fact.body.get("clearance"), units))
     if fact.kind != "station":
         return
     for name in ("gap", "flush"):
         check = fact.body.get(name)
         if isinstance(check, Mapping):
-            yield Field(f"{name}_want", f"{name.capitalize()}", _shown(check.get("want"), units))
+            yield Field(f"{name}_want", f"{name.capitalize()}", shown(check.get("want"), units))
             yield Field(
                 f"{name}_tolerance",
                 f"{name.capitalize()} may be off by",
-                _shown(check.get("tolerance"), units),
+                shown(check.get("tolerance"), units),
             )
-
-
-def _shown(value: object, units: Units) -> str:
-    """Give a length as it stands in a field, without its unit."""
-    if value is None:
-        return ""
-    mm = Length.parse(value).mm
-    if units is Units.IN:
-        return show_fraction(mm, 64).removesuffix(" in")
-    shown = show_length(mm, units).removesuffix(" mm")
-    return shown.removesuffix(".0")
 
 
 Correct = Callable[[dict[str, object], "Form", Units], None]
@@ -197,9 +187,10 @@ def as_it_stands(item: Item) -> list[Say]:
 
 def _point(body: dict[str, object], form: Form, units: Units) -> None:
     if "tolerance" in form.values and body.get("home"):
-        tolerance = form.length("tolerance", units, need="Say by how much it may be off.")
-        _positive(form, "tolerance", tolerance)
-        body["tolerance"] = _unless_same(body.get("tolerance"), tolerance)
+        need = "Say by how much it may be off."
+        tolerance = length_of(form, "tolerance", units, body.get("tolerance"), need=need)
+        above_nought(form, "tolerance", tolerance)
+        body["tolerance"] = tolerance
     if "hit" in form.values:
         body.pop("damaged", None)
         if body.get("id") in form.values["hit"].split():
@@ -211,14 +202,14 @@ def _station(body: dict[str, object], form: Form, units: Units) -> None:
         check = body.get(name)
         if f"{name}_want" not in form.values or not isinstance(check, Mapping):
             continue
-        want = form.length(f"{name}_want", units, need="Say what it should be.")
-        tolerance = form.length(f"{name}_tolerance", units, need="Say by how much it may differ.")
-        _positive(form, f"{name}_tolerance", tolerance)
-        body[name] = {
-            **check,
-            "want": _unless_same(check.get("want"), want),
-            "tolerance": _unless_same(check.get("tolerance"), tolerance),
-        }
+        said = dict(check)
+        for key, need in (
+            ("want", "Say what it should be."),
+            ("tolerance", "Say by how much it may differ."),
+        ):
+            said[key] = length_of(form, f"{name}_{key}", units, check.get(key), need=need)
+        above_nought(form, f"{name}_tolerance", said["tolerance"])
+        body[name] = said
 
 
 def _contact(_body: dict[str, object], _form: Form, _units: Units) -> None:
@@ -227,8 +218,7 @@ def _contact(_body: dict[str, object], _form: Form, _units: Units) -> None:
 
 def _locator(body: dict[str, object], form: Form, units: Units) -> None:
     if "clearance" in form.values:
-        clearance = form.length("clearance", units)
-        body["clearance"] = _unless_same(body.get("clearance"), clearance)
+        body["clearance"] = length_of(form, "clearance", units, body.get("clearance"))
 
 
 _CORRECT: Mapping[str, Correct] = {
@@ -237,19 +227,6 @@ _CORRECT: Mapping[str, Correct] = {
     "contact": _contact,
     "locator": _locator,
 }
-
-
-def _positive(form: Form, name: str, value: str | None) -> None:
-    if value is not None and Length.parse(value).mm <= 0:
-        form.wrong(name, f"{value}: more than zero, please.")
-
-
-def _unless_same(before: object, typed: str | None) -> object:
-    """Keep what was said where the field still shows it, so that no digit is lost by rounding."""
-    if before is None or typed is None:
-        return typed
-    same = abs(Length.parse(before).mm - Length.parse(typed).mm) < 0.25
-    return before if same and Length.parse(before).mm != Length.parse(typed).mm else typed
 
 
 def is_read(item: Item, repair: Repair) -> bool:

@@ -24,7 +24,7 @@ from panelwright.web.fit_targets import (
 )
 
 if TYPE_CHECKING:
-    from panelwright.facts.models.geometry import Point
+    from panelwright.facts.models.geometry import HomeSource, Point
     from panelwright.facts.models.readings import Reading
     from panelwright.facts.repair import Repair
     from panelwright.fit.next_answer import NextReading
@@ -71,7 +71,7 @@ def wanted(
 ) -> tuple[Wanted, ...]:
     """Give the readings to take in a stage, in the order in which they are taken."""
     taken = _taken(repair, stages, stage)
-    lines = _before(repair, fit) if not stage.number else _fitting(repair, stages, stage)
+    lines = _asked(repair, stages, stage, fit)
     found: dict[frozenset[object], Wanted] = {}
     own = [(Target(t.kind, t.names), "read in this stage") for t, _ in taken.values()]
     for target, why in _in_order(lines, own, fit, stages, stage):
@@ -87,6 +87,15 @@ def wanted(
     return tuple(found.values())
 
 
+def _asked(
+    repair: Repair, stages: Stages, stage: Stage, fit: FitAnswer | Unanswered
+) -> Iterator[tuple[Target, str]]:
+    """Give what a stage asks for by itself."""
+    if stage.is_fit:
+        return _fitting(repair, stages, stage)
+    return _on_sister(repair) if stage.number else _before(repair, fit)
+
+
 def _in_order(
     lines: Iterable[tuple[Target, str]],
     own: list[tuple[Target, str]],
@@ -97,7 +106,7 @@ def _in_order(
     """Give what is asked for, then what was read besides, then what the fit proposes."""
     yield from lines
     yield from own
-    if isinstance(fit, FitAnswer) and stage.number and stage == stages.all[-1]:
+    if isinstance(fit, FitAnswer) and stage.is_fit and stage == stages.all[-1]:
         for reading in fit.next:
             target = target_of_next(reading)
             if target is not None and is_worth(reading):
@@ -161,6 +170,14 @@ def _before(repair: Repair, fit: FitAnswer | Unanswered) -> Iterator[tuple[Targe
             yield Target(Read.SPAN, (a.id, b.id)), why
 
 
+def _on_sister(repair: Repair) -> Iterator[tuple[Target, str]]:
+    """Give spans that place what belongs where it is on a sister vehicle."""
+    blocked = {frozenset((pair.from_, pair.to)) for pair in repair.blocked}
+    for a, b in _spans_from(repair, "sister"):
+        if frozenset((a.id, b.id)) not in blocked and _reaches(a, b):
+            yield Target(Read.SPAN, (a.id, b.id)), "the part goes where it is there"
+
+
 def _across(repair: Repair) -> Iterator[tuple[Point, Point, str]]:
     """Give openings and diagonals between undamaged pairs, and the middle to both sides."""
     pairs = tuple(_pairs(repair))[:MOST_PAIRS]
@@ -188,13 +205,18 @@ def _pairs(repair: Repair) -> Iterator[tuple[Point, Point]]:
 
 
 def _old_places(repair: Repair) -> Iterator[tuple[Point, Point, str]]:
+    for point, other in _spans_from(repair, "before"):
+        yield point, other, "the new part goes where this was"
+
+
+def _spans_from(repair: Repair, home: HomeSource) -> Iterator[tuple[Point, Point]]:
+    """Give spans from each point with such a home to sound points of the body near it."""
     body = [p for p in repair.points if p.on == BODY and not p.damaged]
     for point in repair.points:
-        if "before" not in point.homes or point.on == BODY:
+        if home not in point.homes or point.on == BODY:
             continue
         near = sorted(body, key=lambda other: _length(point, other) or math.inf)
-        for other in near[:REACHES]:
-            yield point, other, "the new part goes where this was"
+        yield from ((point, other) for other in near[:REACHES])
 
 
 def _length(a: Point, b: Point) -> float | None:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from io import StringIO
 from typing import TYPE_CHECKING
 
 from panelwright.errors import QuantityError
 from panelwright.quantities import Length, Units
-from panelwright.web.fit_stages import BEFORE_KEY, Stage, Stages
+from panelwright.web.fit_stages import BEFORE_KEY, ON_SISTER, SISTER_KEY, Stage, Stages
 from panelwright.web.fit_targets import (
     TOOL_WORDS,
     Read,
@@ -45,7 +45,7 @@ COLUMNS: Mapping[str, str] = {
     "along": "pin or hole: how far off along the slot",
     "across": "pin or hole: how far off across it",
     "with": "tool: tape, tram, caliper, gauge, level or one of your own",
-    "when": "before or now; left out: as chosen above",
+    "when": "before, now, or sister (on a sister vehicle); left out: as chosen above",
     "fit": "number of the dry fit; left out: as chosen above",
     "note": "anything else",
 }
@@ -89,7 +89,7 @@ def table_of(text: str, repair: Repair, stages: Stages, stage: Stage, units: Uni
     bodies: list[dict[str, object]] = []
     bad: list[Bad] = []
     try:
-        rows = tuple(_rows(text))
+        rows = tuple(rows_of(text))
     except RowError as error:
         return Table((), (Bad(1, str(error)),))
     known = _known(repair, stages)
@@ -106,7 +106,12 @@ def table_of(text: str, repair: Repair, stages: Stages, stage: Stage, units: Uni
     return Table(tuple(bodies), tuple(bad))
 
 
-def _rows(text: str) -> Iterator[Row]:
+def rows_of(
+    text: str,
+    columns: Collection[str] = COLUMNS,
+    without_names: Sequence[str] = WITHOUT_NAMES,
+) -> Iterator[Row]:
+    """Give the rows of a text by column; RowError where it is no table of such columns."""
     lines = text.lstrip("\ufeff").splitlines()
     filled = [line for line in lines if line.strip()]
     if not filled:
@@ -118,9 +123,9 @@ def _rows(text: str) -> Iterator[Row]:
         raise RowError(f"this is no table: {error}") from error
     first = next(n for n, row in enumerate(cells) if any(cell.strip() for cell in row))
     names = [cell.strip().lower().replace(" ", "_") for cell in cells[first]]
-    if not set(names) & set(COLUMNS):
-        names, first = list(WITHOUT_NAMES), first - 1
-    unknown = [name for name in names if name and name not in COLUMNS]
+    if not set(names) & set(columns):
+        names, first = list(without_names), first - 1
+    unknown = [name for name in names if name and name not in columns]
     if unknown:
         raise RowError(f"column {unknown[0]!r} is none; see the list of columns")
     for number, row in enumerate(cells[first + 1 :], start=first + 2):
@@ -140,7 +145,7 @@ def _body(
     if "" in cells:
         raise RowError(cells[""])
     kind = _kind(cells)
-    target = Target(kind, tuple(_need(cells, name) for name in _NAMED[kind]))
+    target = Target(kind, tuple(need(cells, name) for name in _NAMED[kind]))
     if not is_there(target, repair):
         raise RowError(_not_there(target, repair))
     said = {key: value for key, value in _SAID[kind](cells, units).items() if value is not None}
@@ -171,7 +176,8 @@ def _kind(cells: Mapping[str, str]) -> Read:
     return Read.COMPARE if compares else Read.SPAN
 
 
-def _need(cells: Mapping[str, str], name: str) -> str:
+def need(cells: Mapping[str, str], name: str) -> str:
+    """Give what stands in a cell; RowError where nothing does."""
     if name not in cells:
         raise RowError(f"column {name} is empty")
     return cells[name]
@@ -189,8 +195,11 @@ def _not_there(target: Target, repair: Repair) -> str:
     return f"{' to '.join(target.names)}: a point is named twice"
 
 
-def _length(cells: Mapping[str, str], name: str, units: Units, words: tuple[str, ...] = ()) -> str:
-    text = _need(cells, name)
+def length_in(
+    cells: Mapping[str, str], name: str, units: Units, words: tuple[str, ...] = ()
+) -> str:
+    """Give a cell's length as typed, with its unit; RowError where it is none."""
+    text = need(cells, name)
     if text.lower() in words:
         return text.lower()
     typed = f"{text} {units.value}" if set(text) <= _BARE else text
@@ -205,18 +214,18 @@ def _length(cells: Mapping[str, str], name: str, units: Units, words: tuple[str,
 def _maybe(
     cells: Mapping[str, str], name: str, units: Units, words: tuple[str, ...] = ()
 ) -> str | None:
-    return _length(cells, name, units, words) if name in cells else None
+    return length_in(cells, name, units, words) if name in cells else None
 
 
 def _word(cells: Mapping[str, str], name: str, among: tuple[str, ...]) -> str:
-    word = _need(cells, name).lower()
+    word = need(cells, name).lower()
     if word not in among:
         raise RowError(f"{name}: {cells[name]!r} is none of {', '.join(among)}")
     return word
 
 
 def _span(cells: Mapping[str, str], units: Units) -> dict[str, object]:
-    value = _length(cells, "value", units)
+    value = length_in(cells, "value", units)
     if Length.parse(value).mm <= 0:
         raise RowError(f"value: {value}, a span is more than zero")
     return {"from": cells["from"], "to": cells["to"], "value": value}
@@ -224,11 +233,11 @@ def _span(cells: Mapping[str, str], units: Units) -> dict[str, object]:
 
 def _compare(cells: Mapping[str, str], units: Units) -> dict[str, object]:
     one, other = [cells["from"], cells["to"]], [cells["against_from"], cells["against_to"]]
-    return {"compare": [one, other], "difference": _length(cells, "difference", units)}
+    return {"compare": [one, other], "difference": length_in(cells, "difference", units)}
 
 
 def _height(cells: Mapping[str, str], units: Units) -> dict[str, object]:
-    return {"point": cells["point"], "height": _length(cells, "height", units)}
+    return {"point": cells["point"], "height": length_in(cells, "height", units)}
 
 
 def _station(cells: Mapping[str, str], units: Units) -> dict[str, object]:
@@ -285,16 +294,16 @@ def _tool(cells: Mapping[str, str], kind: Read, repair: Repair) -> str | None:
 
 
 def _stage(cells: Mapping[str, str], stages: Stages, stage: Stage) -> Stage:
-    when = _word(cells, "when", (BEFORE_KEY, "now")) if "when" in cells else ""
-    if when == BEFORE_KEY:
-        return stages.all[0]
+    when = _word(cells, "when", (BEFORE_KEY, "now", SISTER_KEY)) if "when" in cells else ""
+    if when in (BEFORE_KEY, SISTER_KEY):
+        return stages.all[0] if when == BEFORE_KEY else ON_SISTER
     if "fit" in cells:
         found = stages.of(cells["fit"].removeprefix("0") or "?")
-        if found is None or not found.number:
+        if found is None or not found.is_fit:
             last = stages.all[-1].number
             raise RowError(f"fit: {cells['fit']!r} is none; dry fits so far: 1 to {last}")
         return found
-    return stages.all[-1] if when == "now" and not stage.number else stage
+    return stages.all[-1] if when == "now" and not stage.is_fit else stage
 
 
 def _known(repair: Repair, stages: Stages) -> set[str]:
@@ -315,7 +324,8 @@ def _print_of(body: Mapping[str, object], stage: Stage | None) -> str:
     names = [body.get(key) for key in ("from", "to", "compare", "point", *("station", "contact"))]
     names.append(body.get("locator"))
     told = [_mm(body.get(key)) for key in _TELLING]
-    when = "before" if body.get("when") == "before" else stage.number if stage else None
+    said = body.get("when")
+    when = said if said in (BEFORE_KEY, SISTER_KEY) else stage.number if stage else None
     return repr((_flat(names), told, when))
 
 

@@ -14,6 +14,7 @@ from panelwright.web.fit_list import Wanted, about_mm, wanted
 from panelwright.web.fit_shown import value_words
 from panelwright.web.fit_stages import Stage, Stages, stages_of
 from panelwright.web.fit_targets import (
+    POINTS,
     Read,
     Target,
     detail,
@@ -192,7 +193,10 @@ def screen_of(there: There, asked: Asked) -> Screen:
         wants=_wants(target, repair, there.units, step),
         about=about_words(about, there.units) if about is not None else "",
         stage=stage,
-        stages=tuple(_at(path, replace(asked, stage=one), stage) for one in stages_of(repair).all),
+        stages=tuple(
+            _at(path, replace(asked, stage=one), stage)
+            for one in stages_of(repair).for_read(target.kind in POINTS)
+        ),
         tools=tools,
         tool=tool,
         ways=_ways(target, repair),

@@ -10,9 +10,10 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from panelwright.fit.answer import Answer as FitAnswer
+from panelwright.fit.settings import ALWAYS, SISTER
 from panelwright.web.fit_screen import reading_fact, reading_facts
 from panelwright.web.fit_shown import value_words
-from panelwright.web.fit_stages import Stage, stages_of
+from panelwright.web.fit_stages import ON_SISTER, Stage, stages_of
 from panelwright.web.fit_targets import TOOL_WORDS, target_of_reading, words
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
@@ -85,7 +86,8 @@ def _groups(there: There) -> tuple[Group, ...]:
         number = stages.number_of(repair.readings[index], repair)
         by_stage.setdefault(number, []).append(_row(there, fit, index, facts[index]))
     names = {number: Stage(number).words for number in range(stages.all[-1].number + 1)}
-    names[-1] = "Of the body, count in every dry fit"
+    names[ALWAYS] = "Of the body, count in every dry fit"
+    names[SISTER] = ON_SISTER.words
     return tuple(
         Group(names.get(number, f"Dry fit {number}"), tuple(reversed(rows)))
         for number, rows in sorted(by_stage.items(), reverse=True)

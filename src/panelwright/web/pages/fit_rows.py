@@ -45,7 +45,7 @@ def page(there: There, form: Form, bad: Sequence[Bad] = ()) -> Response:
         path=there.path("fit"),
         again=there.path("fit/rows"),
         columns=tuple(COLUMNS.items()),
-        stages=[(stage.key, stage.words) for stage in stages.all],
+        stages=[(stage.key, stage.words) for stage in stages.for_read(is_of_points=True)],
         now_stage=stages.now.key,
         bad=tuple(bad)[:MOST_BAD],
         more=max(len(bad) - MOST_BAD, 0),
@@ -62,10 +62,11 @@ async def take(there: AtRepair, form: Sent) -> Response:
 
 
 def _take(there: There, form: Form, data: bytes) -> Response:
-    _uploaded(form, data)
+    uploaded(form, data)
     text = form.text("rows", need="Paste a table or choose a file.", most=MOST_TEXT)
     stages = stages_of(there.known.repair)
-    words = form.choice("stage", [stage.key for stage in stages.all], need="")
+    every = [stage.key for stage in stages.for_read(is_of_points=True)]
+    words = form.choice("stage", every, need="")
     stage = stages.of(words or "") or stages.now
     table = Table((), ())
     if text is not None:
@@ -86,7 +87,7 @@ def _take(there: There, form: Form, data: bytes) -> Response:
     )
 
 
-def _uploaded(form: Form, data: bytes) -> None:
+def uploaded(form: Form, data: bytes) -> None:
     """Put an uploaded file where a pasted text stands, so that it can be corrected there."""
     if not data:
         return

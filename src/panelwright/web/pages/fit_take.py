@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from fastapi import APIRouter, HTTPException
 from starlette.responses import Response
 
+from panelwright.fit.settings import ALWAYS
 from panelwright.quantities import Length
 from panelwright.web.fit_list import about_mm, next_after
 from panelwright.web.fit_pick import kinds_there, partial_of, pick_of
@@ -81,12 +82,15 @@ def _whole(there: There, stage: Stage) -> Response:
         path=there.path("fit"),
         again=take_path(path, stage, END),
         stage=stage,
-        stages=[Choice(one.words, take_path(path, one, END), one == stage) for one in stages.all],
+        stages=[
+            Choice(one.words, take_path(path, one, END), one == stage)
+            for one in stages.for_read(is_of_points=True)
+        ],
         lines=lines,
         left=sum(not line.value for line in lines),
         first=next((line.path for line in lines if not line.value), ""),
         out=path,
-        cautions=CAUTIONS if stage.number else (),
+        cautions=CAUTIONS if stage.is_fit else (),
         lately=lately(there),
     )
 
@@ -154,7 +158,7 @@ def _again(there: There, index: int) -> Response:
     if target is None or not is_there(target, repair):
         return see(there.path("fit/readings"))
     number = stages_of(repair).number_of(repair.readings[index], repair)
-    stage = Stage(number) if number >= 0 else stages_of(repair).now
+    stage = stages_of(repair).now if number == ALWAYS else Stage(number)
     fact = reading_facts(there)[index]
     of = read_path(there.path("fit"), target.key)
     return see(f"{of}&stage={stage.key}&again={fact.id}")
