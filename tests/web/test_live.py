@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import AsyncIterator, Callable
+from contextlib import aclosing
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -48,6 +49,14 @@ def heard(text: str) -> tuple[str, int | None, dict[str, object]]:
     return fields["event"], number, json.loads(fields["data"])
 
 
+async def each(stream: AsyncIterator[str]) -> AsyncIterator[str]:
+    """The messages one by one, however many came at once."""
+    async with aclosing(stream):  # type: ignore[type-var]
+        async for some in stream:
+            for one in some.rstrip("\n").split("\n\n"):
+                yield f"{one}\n\n"
+
+
 async def take(stream: AsyncIterator[str], count: int) -> list[tuple[str, int | None, object]]:
     return [heard(await anext(stream)) for _ in range(count)]
 
@@ -68,7 +77,7 @@ def run(store: Store, test: Callable[[Live], object], poll_s: float = 0.01) -> N
 
 def test_what_was_missed_comes_first_then_what_is_new(store: Store) -> None:
     async def test(live: Live) -> None:
-        stream = live.stream(0)
+        stream = each(live.stream(0))
         told = await take(stream, 3)
         assert [one[:2] for one in told] == [("hello", None), ("fact", 1), ("fact", 2)]
         store.append("a", [fact(3)])
@@ -84,7 +93,7 @@ def test_what_was_missed_comes_first_then_what_is_new(store: Store) -> None:
 
 def test_numbers_only_grow_while_two_write_at_once(store: Store) -> None:
     async def test(live: Live) -> None:
-        stream = live.stream(2)
+        stream = each(live.stream(2))
         await take(stream, 1)
 
         def write(name: str, start: int) -> None:
@@ -107,7 +116,7 @@ def test_numbers_only_grow_while_two_write_at_once(store: Store) -> None:
 
 def test_facts_of_another_program_are_told(store: Store, tmp_path: Path) -> None:
     async def test(live: Live) -> None:
-        stream = live.stream(2)
+        stream = each(live.stream(2))
         await take(stream, 1)
         with open_store(place_of(tmp_path)) as other:
             await asyncio.to_thread(other.append, "b", [fact(7)])
@@ -118,7 +127,7 @@ def test_facts_of_another_program_are_told(store: Store, tmp_path: Path) -> None
 
 def test_an_answer_has_no_number(store: Store) -> None:
     async def test(live: Live) -> None:
-        stream = live.stream(2)
+        stream = each(live.stream(2))
         await take(stream, 1)
         live.tell(Message("answer", {"repair": "a"}))
         assert await take(stream, 1) == [("answer", None, {"repair": "a"})]
@@ -128,7 +137,7 @@ def test_an_answer_has_no_number(store: Store) -> None:
 
 def test_a_browser_that_is_far_behind_is_sent_off(store: Store) -> None:
     async def test(live: Live) -> None:
-        stream = live.stream(2)
+        stream = each(live.stream(2))
         await take(stream, 1)
         behind = asyncio.ensure_future(anext(stream))
         await asyncio.sleep(0)
@@ -144,7 +153,7 @@ def test_a_browser_that_is_far_behind_is_sent_off(store: Store) -> None:
 
 def test_streams_end_with_the_server(store: Store) -> None:
     async def test(live: Live) -> None:
-        stream = live.stream(2)
+        stream = each(live.stream(2))
         await take(stream, 1)
         waiting = asyncio.ensure_future(anext(stream))
         await asyncio.sleep(0.02)
@@ -174,7 +183,7 @@ def test_a_store_that_fails_for_a_while_is_followed_again(
     from panelwright.errors import StoreLostError  # noqa: PLC0415
 
     async def test(live: Live) -> None:
-        stream = live.stream(2)
+        stream = each(live.stream(2))
         live.tell(Message("answer", {"repair": "a"}))
         await take(stream, 2)
         real, failures = store.since, []

@@ -194,6 +194,7 @@ def bond(job: Job) -> None:
 
 
 def _clocks(page: Page) -> None:
+    page.locator(".late").wait_for(state="detached", timeout=SLOW_MS)
     page.locator(".clock .digits").first.wait_for()
     for digits in page.locator(".clock .digits").all_inner_texts():
         assert DIGITS.match(digits), digits

@@ -68,6 +68,31 @@ READS: Mapping[Question, frozenset[str]] = {
 _EMPTY = repair_of(Document())
 
 
+@dataclass(frozen=True, eq=False)
+class Given:
+    """What a room is given, as a key: what it is told apart by is worked out once.
+
+    Attributes
+    ----------
+    repair : Repair
+        In which every table that the room does not read is empty.
+    """
+
+    repair: Repair
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash(self.repair)
+
+    def __hash__(self) -> int:
+        """Give the hash of the tables."""
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        """Tell whether the tables are the same."""
+        return self is other or (isinstance(other, Given) and self.repair == other.repair)
+
+
 @dataclass(frozen=True)
 class Known:
     """A stored repair as its log tells it now."""
@@ -82,6 +107,22 @@ class Known:
         repair = self.folded.repair
         header = repair.repair.model_copy(update={"name": self.name})
         return replace(repair, repair=header)
+
+    @cached_property
+    def _given(self) -> dict[Question, Given]:
+        return {}
+
+    def given(self, question: Question) -> Given:
+        """Give what a room is given of it."""
+        known = self._given.get(question)
+        if known is None:
+            known = self._given[question] = Given(only(self.repair, READS[question]))
+        return known
+
+    @cached_property
+    def to_plan(self) -> Given:
+        """Give what a plan is made of."""
+        return Given(replace(self.repair, counts=(), photos=()))
 
     def in_the_way(self, question: Question) -> tuple[Problem, ...]:
         """Give the problems that a question cannot do without."""
@@ -166,9 +207,9 @@ class Answers:
         self._clock = clock
         self.patience_s: float | None = None
         self.late: set[Question] = set()
-        self._last: Kept[tuple[str, Question], tuple[Repair, object]] = Kept(MOST_ANSWERS)
+        self._last: Kept[tuple[str, Question], tuple[Given, object]] = Kept(MOST_ANSWERS)
         self._known: Kept[tuple[str, str], Known] = Kept(MOST_REPAIRS)
-        self.rooms: Mapping[Question, Kept[Repair, object]] = {
+        self.rooms: Mapping[Question, Kept[Given, object]] = {
             question: Kept(MOST_ANSWERS) for question in READS
         }
         self.plans: Kept[Hashable, PlanAnswer | Unanswered] = Kept(MOST_ANSWERS)
@@ -199,11 +240,11 @@ class Answers:
         wrong = known.in_the_way(question)
         if wrong:
             return Unanswered(tuple(f"Mend first: {p.where}: {p.what}" for p in wrong))
-        given = only(known.repair, READS[question])
+        given = known.given(question)
         slot, kept = (known.name, question), self.rooms[question]
 
         def newest() -> object:
-            answer = kept.get(given, lambda: self._asking.ask(_asked, room, given))
+            answer = kept.get(given, lambda: self._asking.ask(_asked, room, given.repair))
             self._last.put(slot, (given, answer))
             return answer
 
@@ -211,7 +252,7 @@ class Answers:
         if self.patience_s is None or self._turns is None or last is None:
             return newest()  # type: ignore[return-value]
         answer = kept.peek(given)
-        if answer is None and holds_all_of(given, last[0]):
+        if answer is None and holds_all_of(given.repair, last[0].repair):
             answer = self._in_turn(slot, given, newest)
             if answer is None:
                 self.late.add(question)
@@ -219,7 +260,7 @@ class Answers:
         return newest() if answer is None else answer  # type: ignore[return-value]
 
     def _in_turn(
-        self, slot: tuple[str, Question], given: Repair, newest: Callable[[], object]
+        self, slot: tuple[str, Question], given: Given, newest: Callable[[], object]
     ) -> object:
         """Have a room asked and wait a moment for its answer; None where it takes longer."""
         assert self._turns is not None  # noqa: S101 - asked for before
@@ -273,7 +314,7 @@ class Answers:
 
     def plan_key(self, known: Known) -> Hashable:
         """Give what a plan depends on."""
-        return ("plan", replace(known.repair, counts=(), photos=()), self.plan_time())
+        return ("plan", known.to_plan, self.plan_time())
 
     def plan(self, known: Known) -> Planned:
         """Give the plan, or the last one while a newer is being made."""

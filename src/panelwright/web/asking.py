@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 log = logging.getLogger(__name__)
 
-STAND_BACK = 5
+STAND_BACK = 15
 """How far working processes stand back for the one that serves (nice)."""
 MOST_PROCESSES = 3
 _STOP_S = 2.0

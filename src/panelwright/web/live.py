@@ -149,22 +149,30 @@ class Live:
                 for message in messages_of(missed):
                     yield message.encoded
                 after = missed[-1].seq
-            while True:
-                newest = await self._next(queue)
-                if newest is None:
-                    return
-                if newest.seq is None or newest.seq > after:
-                    after = max(after, newest.seq or 0)
-                    yield newest.encoded
+            while (newest := await self._next(queue)) is not None:
+                fresh = [one for one in newest if one.seq is None or one.seq > after]
+                after = max((after, *(one.seq or 0 for one in fresh)))
+                if fresh:  # at once: each piece that is sent holds up everything else a little
+                    yield "".join(one.encoded for one in fresh)
         except StoreError as error:  # the browser asks anew, from its last number
             log.warning("what was missed cannot be read: %s", error)
         finally:
             self._listeners.discard(queue)
 
-    async def _next(self, queue: asyncio.Queue[Message | None]) -> Message | None:
-        """Give the next message, a beat where none comes, None at the end."""
+    async def _next(self, queue: asyncio.Queue[Message | None]) -> list[Message] | None:
+        """Give the messages that wait, a beat where none comes, None at the end."""
         try:
             async with asyncio.timeout(BEAT_S):
-                return await queue.get()
+                first = await queue.get()
         except TimeoutError:
-            return Message("beat", {"now": self._clock().isoformat()})
+            return [Message("beat", {"now": self._clock().isoformat()})]
+        if first is None:
+            return None
+        found = [first]
+        while not queue.empty():
+            one = queue.get_nowait()
+            if one is None:
+                queue.put_nowait(None)
+                break
+            found.append(one)
+        return found
