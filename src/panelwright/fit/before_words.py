@@ -119,6 +119,24 @@ def cannot_words(point: str, tools: tuple[str, ...]) -> str:
     )
 
 
+def lost_words(found: BeforeCut) -> str:
+    """What is lost where none of these readings is taken.
+
+    Parameters
+    ----------
+    found : BeforeCut
+
+    Returns
+    -------
+    str
+        Such as "without them, L5 and L6 cannot be judged at the dry fit"; empty where nothing is.
+    """
+    points = list(dict.fromkeys(point for one in found.readings for point in one.points))
+    if not points:
+        return ""
+    return f"without them, {joined(points)} cannot be judged at the dry fit"
+
+
 def before_said(found: BeforeCut | None) -> tuple[str, ...]:
     """What to read before cutting, a sentence each.
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from panelwright.plan.answer import Who
 from panelwright.record.answer import Unanswered
+from panelwright.record.before import before_of, step_before
 from panelwright.record.blocks import Box, BoxKind, Said
 from panelwright.record.when import When
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
     from panelwright.facts.models.bonding import Event
     from panelwright.facts.repair import Repair
+    from panelwright.fit.next_answer import BeforeCut
     from panelwright.plan.answer import PlannedStep
     from panelwright.quantities import Units
     from panelwright.record.answer import Answers, Options
@@ -65,6 +67,17 @@ class Job:
         work = [step for step in self.listed if not is_wait(step)]
         ordered = sorted(work, key=lambda step: step.stage == AFTER_PAINT)
         return {step.id: number for number, step in enumerate(ordered, start=1)}
+
+    @cached_property
+    def before(self) -> BeforeCut | None:
+        """Readings to take while the old part is still on; None where there is none to take."""
+        found = before_of(self.repair, self.answers.fit)
+        return found if found is not None and found.readings else None
+
+    @cached_property
+    def before_at(self) -> str:
+        """The step at which they are taken."""
+        return step_before(self.steps) if self.before is not None else ""
 
     def _named(self, event: Event, step: PlannedStep) -> bool:
         """Whether an event speaks of a step: by its id, by its kind, or by what it releases."""

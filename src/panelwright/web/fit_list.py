@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from panelwright.facts.models.base import millimetres
 from panelwright.facts.repair import BODY
 from panelwright.fit.answer import Answer as FitAnswer
-from panelwright.fit.before_cut import before_cut
 from panelwright.fit.next_words import worth_words
+from panelwright.web.fit_before import before_of
 from panelwright.web.fit_stages import Stage, Stages
 from panelwright.web.fit_targets import (
     Read,
@@ -160,7 +160,7 @@ def _spans_of(repair: Repair, stages: Stages, number: int) -> Iterator[Target]:
 
 def _before(repair: Repair, fit: FitAnswer | Unanswered) -> Iterator[tuple[Target, str]]:
     """Give what is lost once it is cut, what tells whether the body is true, then old places."""
-    planned = fit.before_cut if isinstance(fit, FitAnswer) else before_cut(repair)
+    planned = before_of(repair, fit)
     for one in planned.readings if planned is not None else ():
         if one.from_ is not None and one.to is not None:
             yield Target(Read.SPAN, (one.from_, one.to)), one.loses

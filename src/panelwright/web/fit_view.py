@@ -15,6 +15,7 @@ from panelwright.fit.part_answer import Verdict
 from panelwright.fit.words import joined
 from panelwright.quantities import Units, show_fraction, show_length
 from panelwright.record import Unanswered
+from panelwright.web.fit_before import before_of
 from panelwright.web.fit_checks import ChecksView, Recheck, checks_view, rechecks_of
 from panelwright.web.fit_list import is_worth, wanted
 from panelwright.web.fit_part import PartView, part_view
@@ -111,7 +112,7 @@ def view_of(
         left_out=tuple(f"{problem.where}: {problem.what}" for problem in fit.problems),
         notes=_notes(fit),
         checks=checks_view(fit, units),
-        before=before_said(fit.before_cut),
+        before=before_said(before_of(repair, fit)),
         taken=taken,
         listed=len(lines),
         waiting=waiting,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panelwright.fit.before_words import before_said
 from panelwright.fit.body_answer import BodyStatus
 from panelwright.fit.part_answer import Verdict
 from panelwright.record.answer import Unanswered
@@ -109,11 +110,22 @@ def _body(job: Job, fit: FitAnswer) -> Iterator[Block]:
     yield RunIn((said,), Said("Is the body itself true?", strong=True), Size.SMALL)
 
 
+def _before(job: Job) -> tuple[Block, ...]:
+    """Readings to take while the old part is still on, each with what is lost without it."""
+    said = before_said(job.before)
+    if not said:
+        return ()
+    return (Box(BoxKind.INFO, said[0].removesuffix("."), tuple(map(Said, said[1:]))),)
+
+
 def fit_section(job: Job) -> Section:
     """Where the panel sits and what the readings cannot see."""
     fit = job.answers.fit
     if isinstance(fit, Unanswered):
-        return Section("Fit", (missing("Where the panel sits", fit),))
+        # Its reasons name the readings before cutting, too: they stand in their own box.
+        told = before_said(job.before)
+        why = Unanswered(tuple(words for words in fit.why if words not in told))
+        return Section("Fit", (*_before(job), missing("Where the panel sits", why)))
     problems = tuple(Said(f"{p.where}: {p.what}") for p in fit.problems)
     boxes: tuple[Block, ...] = ()
     if problems:
@@ -123,8 +135,9 @@ def fit_section(job: Job) -> Section:
     words = (*_body(job, fit), *readings_said(job, fit), *boxes)
     if not fit.parts:
         nothing = Said("No part has a target position or a reading yet.", tone=Tone.OPEN)
-        return Section("Fit", (Paragraph(nothing), *words, *reading_table(job, fit)))
+        return Section("Fit", (*_before(job), Paragraph(nothing), *words, *reading_table(job, fit)))
     *others, last = fit.parts
     parts = [block for part in others for block in _part(job, fit, part, ())]
     parts += _part(job, fit, last, words)
-    return Section("Fit", (*parts, *reading_table(job, fit), *next_readings(job, fit)))
+    readings = (*reading_table(job, fit), *next_readings(job, fit))
+    return Section("Fit", (*_before(job), *parts, *readings))

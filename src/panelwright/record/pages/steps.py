@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from panelwright.fit.before_words import lost_words
 from panelwright.plan.answer import Who
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import (
@@ -147,10 +148,19 @@ def step_line(job: Job, group: list[PlannedStep], shared: Common) -> StepLine:
             strong=act is Act.HOLD,
             tone=Tone.QUIET if act is Act.WAIT else Tone.PLAIN,
         ),
-        detail=Said(f"record: {first.proves}" if first.proves and not all_done else ""),
+        detail=Said("" if all_done else _detail(job, group)),
         by="" if act is Act.WAIT else who_does(first),
         cautions=() if all_done else tuple(shared.cautions[c.words] for c in first.cautions),
     )
+
+
+def _detail(job: Job, group: list[PlannedStep]) -> str:
+    """What proves a step; before cutting also how many readings, and what is lost without."""
+    said = [f"record: {group[0].proves}"] if group[0].proves else []
+    if job.before is not None and any(step.id == job.before_at for step in group):
+        said += [one for one in (inside(job.before.words), lost_words(job.before)) if one]
+        said.append("they are listed under Fit")
+    return "; ".join(said)
 
 
 def _plainly_done(job: Job, group: list[PlannedStep]) -> bool:

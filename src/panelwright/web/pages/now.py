@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from panelwright.facts.kinds import WITHDRAWN
 from panelwright.web import reads
+from panelwright.web.fit_before import before_view
 from panelwright.web.fit_stages import stages_of
 from panelwright.web.fit_view import Instruction, view_of
 from panelwright.web.forms import Form, Sent
@@ -39,7 +40,16 @@ def page(there: There, form: Form) -> Response:
     view = reads.now_of(there.answers, there.known, there.desk.settings.clock())
     room = page_of(view.step, there.known.repair) if view.step else None
     first = _of_fit(there) if view.step and view.step.base == MEASURE else None
-    return show(there, "now.html", form=form, heading="Now", view=view, room=room, first=first)
+    return show(
+        there,
+        "now.html",
+        form=form,
+        heading="Now",
+        view=view,
+        room=room,
+        first=first,
+        before=before_view(there),
+    )
 
 
 def _of_fit(there: There) -> Instruction:

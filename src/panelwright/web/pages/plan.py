@@ -7,8 +7,10 @@ from starlette.responses import Response
 
 from panelwright.plan.answer import PlanAnswer
 from panelwright.record import Unanswered
+from panelwright.record.before import step_before
 from panelwright.sources import merge
 from panelwright.web import charts, plan_view
+from panelwright.web.fit_before import before_view
 from panelwright.web.page import Page
 from panelwright.web.reads import ready_of, with_signed
 from panelwright.web.render import show
@@ -49,6 +51,8 @@ def plan(there: AtRepair) -> Response:
         gap=plan_view.gap(answer) if answer else "",
         chart=chart,
         sources=merge(answer.sources) if answer else (),
+        before=before_view(there),
+        before_at=step_before(answer.steps) if answer else "",
         path=there.path("plan"),
     )
 
