@@ -9,6 +9,7 @@ from panelwright.bond import clocks
 from panelwright.bond.answer import Clock, Stay
 from panelwright.bond.lamps import heating_problem, planned_stays
 from panelwright.bond.readings import Reading, combined_u
+from panelwright.bond.thermometer import is_infrared
 from panelwright.facts.problem import Problem
 
 if TYPE_CHECKING:
@@ -139,7 +140,16 @@ def readings_of(repair: Repair, joint: Joint) -> tuple[tuple[Reading, ...], tupl
             )
         else:
             good.append(
-                Reading(along, reading.minute, reading.value.celsius, combined_u(reading.u))
+                Reading(
+                    along,
+                    reading.minute,
+                    reading.value.celsius,
+                    combined_u(reading.u),
+                    infrared=is_infrared(reading),
+                    setting=reading.emissivity,
+                    on=reading.on,
+                    own_u_K=reading.u,
+                )
             )
     return tuple(good), tuple(problems)
 

@@ -39,6 +39,7 @@ from panelwright.bond.rows import Milestone, RefusedSheet
 from panelwright.bond.sheet import Sheet, outside_sheet, read_sheet
 from panelwright.bond.strength import MODEL, age_at_strength
 from panelwright.bond.surface import prepared_hours
+from panelwright.bond.thermometer import looked_at
 from panelwright.bond.working import work_at
 from panelwright.facts.problem import Problem
 from panelwright.sources import Basis, Mark, Source, merge
@@ -117,9 +118,9 @@ def _notes(cured: Cured, curve: tuple[CurveRow, ...], hottest_C: float) -> tuple
         if cold
         else ()
     )
-    return (
-        cured.sheet.notes + cured.plan.notes + cured.learned.notes + beyond + lumped + body + night
-    )
+    seen = tuple(check.words for check in cured.learned.checks if check.words)
+    learned = seen + cured.learned.notes
+    return cured.sheet.notes + cured.plan.notes + learned + beyond + lumped + body + night
 
 
 @dataclass(frozen=True)
@@ -309,6 +310,7 @@ def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, 
     readings, unbelieved = readings_of(repair, joint)
     places = tuple(sorted({reading.along_mm for reading in readings}))
     plan = heat_plan(repair, joint, adhesive, heated, places)
+    readings = looked_at(plan, readings)
     lamp_was_on = any(stay.recorded for lamp in plan.lamps for stay in lamp.stays)
     gap = clocks.minutes_between(clock.bead_begun, clock.closed) if lamp_was_on else None
     bond = _answer(joint, _cure(sheet, plan, readings, gap), clock)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from panelwright.bond.beam import lobe_of
 from panelwright.bond.ensemble import Ensemble, Input
 from panelwright.bond.panel import LampSetup
 from panelwright.facts.problem import Problem
@@ -41,6 +42,10 @@ class LampPlan:
     emissivity : float
         Of the front in the long wave [-].
     stays : tuple of Stay
+    surface : str
+        That it shines on, a row of ``lamp_surfaces``.
+    lobe : float
+        Exponent of its beam; 1: evenly bright and diffuse [-].
     """
 
     lamp: str
@@ -53,6 +58,8 @@ class LampPlan:
     absorptivity: tuple[float, float, float]
     emissivity: float
     stays: tuple[Stay, ...]
+    surface: str = "unknown"
+    lobe: float = 1.0
 
 
 def spread(name: str) -> float:
@@ -166,6 +173,8 @@ def lamp_plan(
         absorptivity=absorptivity,
         emissivity=emissivity,
         stays=stays,
+        surface=heating.surface or "unknown",
+        lobe=lobe_of(lamp.half_angle) if lamp and lamp.half_angle else 1.0,
     )
     return plan, notes + more
 
@@ -258,4 +267,5 @@ def lamp_setup(lamp: LampPlan, ensemble: Ensemble) -> LampSetup:
         centre_mm=lamp.centre_mm,
         absorptivity=_two_piece(ensemble.column(Input.ABSORPTIVITY), lamp.absorptivity),
         stays=tuple((stay.from_min, stay.to_min) for stay in lamp.stays),
+        lobe=lamp.lobe,
     )

@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from panelwright.bond.beam import lamp_factor
 from panelwright.bond.loss import steady_temperature
-from panelwright.bond.radiation import irradiance, view_factor_rectangle
+from panelwright.bond.radiation import irradiance
 from panelwright.tables import load
 
 if TYPE_CHECKING:
@@ -74,11 +77,12 @@ def _reach(lamp: LampPlan, air_C: float, limit_C: float, *, along: bool) -> floa
     aperture_m2 = lamp.size_mm[0] * lamp.size_mm[1] * 1e-6
 
     def too_hot(away_mm: float) -> bool:
-        factor = view_factor_rectangle(
-            along=away_mm if along else 0.0,
+        factor = lamp_factor(
+            along=np.array(away_mm if along else 0.0),
             across=0.0 if along else away_mm,
-            distance=lamp.distance_mm,
+            distance=np.array(lamp.distance_mm),
             size=lamp.size_mm,
+            lobe=lamp.lobe,
         )
         received = float(irradiance(factor, radiant_W=strong_W, aperture_m2=aperture_m2))
         reached = steady_temperature(

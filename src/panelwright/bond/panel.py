@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from panelwright.bond.beam import lamp_factor
 from panelwright.bond.loss import ConvectiveLoss
-from panelwright.bond.radiation import STEFAN_BOLTZMANN, irradiance, view_factor_rectangle
+from panelwright.bond.radiation import STEFAN_BOLTZMANN, irradiance
 from panelwright.bond.rows import ZERO_CELSIUS
 
 if TYPE_CHECKING:
@@ -49,6 +50,8 @@ class LampSetup:
         Of the panel in the lamp's band [-].
     stays : tuple of (float, float)
         When it is on, minutes after closing.
+    lobe : float
+        Exponent of its beam; 1: evenly bright and diffuse [-].
     """
 
     radiant_W: NDArray[np.float64]
@@ -57,6 +60,7 @@ class LampSetup:
     centre_mm: tuple[float, float]
     absorptivity: NDArray[np.float64]
     stays: tuple[tuple[float, float], ...]
+    lobe: float = 1.0
 
     def absorbed(
         self, spots_mm: NDArray[np.float64], across_mm: NDArray[np.float64] | float = 0.0
@@ -70,11 +74,12 @@ class LampSetup:
         across_mm : float or array, shape (s,)
             Across it [mm].
         """
-        factor = view_factor_rectangle(
+        factor = lamp_factor(
             along=spots_mm[None, :] - self.centre_mm[0],
             across=across_mm - self.centre_mm[1],
             distance=self.distance_mm[:, None],
             size=self.size_mm,
+            lobe=self.lobe,
         )
         aperture_m2 = self.size_mm[0] * self.size_mm[1] * 1e-6
         received = irradiance(factor, radiant_W=self.radiant_W[:, None], aperture_m2=aperture_m2)

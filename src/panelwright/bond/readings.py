@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 ROUNDS = 6
 DIFFERENCE = 0.1
+TEACHES_K = 1e3
+"""A standard uncertainty above it stands for no weight."""
 FAR = 3.0
 """Standard uncertainties beyond which a reading disagrees."""
 
@@ -35,15 +37,30 @@ class Reading:
     minute : float
         After closing [min].
     value_C : float
-        What the thermometer showed [°C].
+        What the thermometer showed; of an infrared one, what the panel then was [°C].
     u_K : float
         Standard uncertainty with what the panel model leaves out [K].
+    infrared : bool
+        Whether it was read without touching.
+    setting : float or None
+        Emissivity set on the thermometer [-].
+    on : str or None
+        What was looked at.
+    own_u_K : float or None
+        Standard uncertainty of the thermometer, where it is given [K].
+    words : str
+        What was made of it.
     """
 
     along_mm: float
     minute: float
     value_C: float
     u_K: float
+    infrared: bool = False
+    setting: float | None = None
+    on: str | None = None
+    own_u_K: float | None = None
+    words: str = ""
 
 
 @dataclass(frozen=True)
@@ -200,6 +217,8 @@ def learn(plan: HeatPlan, readings: Sequence[Reading]) -> Learned:
             float(value),
             reading.u_K,
             abs(reading.value_C - float(value)) <= FAR * reading.u_K,
+            reading.words,
+            reading.u_K < TEACHES_K,
         )
         for reading, value in zip(readings, expected, strict=True)
     )

@@ -51,6 +51,10 @@ class Adhesive(Table):
     prepared_within: Annotated[Duration, Positive] | None = None
     """Longest time from preparation to bead, by its data sheet or the procedure."""
     bake_limit: Temperature | None = None
+    ramp: Annotated[float, Field(gt=0, le=200)] | None = None
+    """Fastest rise while curing, by its data sheet, K a minute."""
+    reaction_heat: Annotated[float, Field(gt=0, le=2000)] | None = None
+    """Heat that its cure sets free, kJ/kg."""
     source: str | None = None
     time: tuple[AdhesiveTime, ...] = ()
 
@@ -63,6 +67,18 @@ class Lamp(Table):
     radiant: Annotated[float, Field(gt=0, le=1)] | None = None
     """Fraction of the power that leaves the front as radiation."""
     size: tuple[PositiveLength, PositiveLength] | None = None
+    half_angle: Annotated[float, Field(ge=10, le=75)] | None = None
+    """Degrees off its axis at which it shines half as strongly; left out: evenly (60)."""
+
+
+class NearThing(Table):
+    """What sits near a lamp: its limit takes the place of the common one."""
+
+    thing: Name
+    limit: Temperature | None = None
+    away: NonNegativeLength | None = None
+    """From the lamp's axis, in the panel's plane."""
+    source: str | None = None
 
 
 class Stay(Table):
@@ -83,6 +99,12 @@ class Heating(Table):
     stays: tuple[Stay, ...] = ()
     surface: Surface | None = None
     absorptivity: Annotated[float, Field(gt=0, le=1)] | None = None
+    back: Literal["open", "closed"] | None = None
+    """Behind the panel: the bay's air, or a closed box."""
+    gap: PositiveLength | None = None
+    """Air behind the panel in a closed box."""
+    lies: Literal["upright", "level"] | None = None
+    near: tuple[NearThing, ...] = ()
 
 
 class TemperatureReading(Table):
@@ -96,6 +118,11 @@ class TemperatureReading(Table):
     u: Annotated[float, Field(gt=0)] | None = None
     """Standard uncertainty, K."""
     with_: Annotated[Name | None, Field(alias="with")] = None
+    """"infrared", "contact", or the thermometer's name."""
+    emissivity: Annotated[float, Field(gt=0.01, le=1)] | None = None
+    """Set on an infrared thermometer; left out: 0.95."""
+    on: Literal["tape", "bare", "oxidised", "primed", "painted"] | None = None
+    """What an infrared thermometer looked at; left out: the surface before the lamp."""
     by: str | None = None
 
 

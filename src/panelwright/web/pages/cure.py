@@ -30,6 +30,15 @@ SURFACES = (
     ("oxidised", "dull metal"),
     ("bare", "bright metal"),
 )
+CONTACT = "contact"
+READ_WITH = (
+    (CONTACT, "contact thermometer"),
+    ("tape", "infrared, on black tape"),
+    ("primed", "infrared, on primer"),
+    ("painted", "infrared, on paint"),
+    ("oxidised", "infrared, on dull metal"),
+    ("bare", "infrared, on bright metal"),
+)
 
 
 @router.get("/repairs/{name}/cure")
@@ -73,6 +82,7 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         heating=heatings[0] if heatings else None,
         lamps=[lamp.id for lamp in known.repair.lamps],
         surfaces=SURFACES,
+        read_with=READ_WITH,
         degrees="°C" if there.units.value == "mm" else "°F",
         **_lamp(there, joint, bond),
         unanswered=answer.why if isinstance(answer, Unanswered) else (),
@@ -145,6 +155,9 @@ def temperature(there: AtRepair, form: Sent) -> Response:
     joint = _joint(there, form.value("joint"))
     along = form.length("along", there.units, need="How far from the joint’s start?")
     value = form.temperature("value", there.units, need="Type what the thermometer shows.")
+    read_with = form.choice("with", dict(READ_WITH)) if form.value("with") else CONTACT
+    emissivity = form.number("emissivity", least=0.02, most=1)
+    infrared = {"with": "infrared", "on": read_with, "emissivity": emissivity}
     bond = bond_view.bond_of(there.answers.bond(there.known), joint.id)
     closed = bond.clock.closed if bond is not None else None
     passed = there.desk.settings.clock() - closed if closed is not None else None
@@ -164,6 +177,7 @@ def temperature(there: AtRepair, form: Sent) -> Response:
                     "along": along,
                     "minute": minute,
                     "value": value,
+                    **({} if read_with in (None, CONTACT) else infrared),
                     "by": there.person.name,
                 },
             )
