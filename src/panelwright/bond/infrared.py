@@ -111,7 +111,7 @@ def band_temperature(exitance: Floats | float) -> Floats:
         [°C]
     """
     celsius, flux = _table()
-    found: Floats = np.interp(exitance, flux, celsius)
+    found: Floats = np.interp(np.asarray(exitance), flux, celsius)
     return found
 
 

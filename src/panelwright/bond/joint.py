@@ -30,6 +30,7 @@ from panelwright.bond.cure import (
 from panelwright.bond.curve import curve_minutes, curve_rows
 from panelwright.bond.ensemble import weighted_quantiles
 from panelwright.bond.entries import adhesive_of, heatings_of, readings_of, use_by_problem
+from panelwright.bond.explain import explained
 from panelwright.bond.heat import HeatPlan, heat_plan, panel_setup
 from panelwright.bond.history import temperature_history
 from panelwright.bond.nozzle import nozzle_minutes
@@ -84,7 +85,7 @@ class Cured:
 def _cure(
     sheet: Sheet, plan: HeatPlan, readings: Sequence[Reading], gap_min: float | None
 ) -> Cured:
-    learned = learn(plan, readings)
+    learned = explained(plan, learn(plan, readings), readings)
     setup = panel_setup(plan, learned.ensemble)
     law = law_members(sheet.law, learned.ensemble)
     ages = ages_of(law, temperature_history(setup), air_C=setup.air_C, start_C=setup.start_C)

@@ -80,21 +80,36 @@ def spread(name: str) -> float:
     return table.number(names.index(name), "value")
 
 
+def of_surface(name: str) -> tuple[tuple[float, float, float], float]:
+    """What a surface takes up of a lamp, and gives off in the long wave.
+
+    Parameters
+    ----------
+    name : str
+        Row of the table ``lamp_surfaces``.
+
+    Returns
+    -------
+    tuple of float
+        5, 50 and 95 % of its absorptivity [-].
+    float
+        Emissivity [-].
+    """
+    table = load("lamp_surfaces")
+    row = [r["surface"] for r in table.records()].index(name)
+    low, likely, high = (
+        table.number(row, f"absorptivity{which}") for which in ("_low", "", "_high")
+    )
+    return (low, likely, high), table.number(row, "emissivity")
+
+
 def _absorptivity(heating: Heating) -> tuple[tuple[float, float, float], float, list[str]]:
     """5, 50, 95 % of the absorptivity, the emissivity, and what was assumed."""
-    table = load("lamp_surfaces")
-    name = heating.surface or "unknown"
-    row = [r["surface"] for r in table.records()].index(name)
-    emissivity = table.number(row, "emissivity")
+    three, emissivity = of_surface(heating.surface or "unknown")
     if heating.absorptivity is not None:
         u = 1.645 * spread("absorptivity given")
         likely = heating.absorptivity
         return (likely - u, likely, likely + u), emissivity, []
-    three = (
-        table.number(row, "absorptivity_low"),
-        table.number(row, "absorptivity"),
-        table.number(row, "absorptivity_high"),
-    )
     if heating.surface is not None:
         return three, emissivity, []
     note = "surface before the lamp not given: the band is wide. Say bare, oxidised, primed"

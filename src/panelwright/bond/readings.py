@@ -75,11 +75,14 @@ class Learned:
         Each reading beside what is now expected there.
     notes : tuple of str
         Disagreements in words.
+    surprise : float
+        χ² of the readings that count under what was thought before, one degree of freedom each [-].
     """
 
     ensemble: Ensemble
     checks: tuple[ReadingCheck, ...] = ()
     notes: tuple[str, ...] = ()
+    surprise: float = 0.0
 
 
 def combined_u(own_K: float | None) -> float:
@@ -124,10 +127,27 @@ def _members(thermal: NDArray[np.float64]) -> Ensemble:
     return Ensemble(table, np.full(len(thermal), 1.0 / len(thermal)))
 
 
-def _likeliest(
+def fitted_inputs(
     plan: HeatPlan, readings: Sequence[Reading]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Likeliest thermal inputs, their covariance, and what they expect (Gauss–Newton)."""
+    """Likeliest thermal inputs, their covariance, and what they expect, by Gauss–Newton.
+
+    Parameters
+    ----------
+    plan : HeatPlan
+        The joint.
+    readings : sequence of Reading
+        At least one.
+
+    Returns
+    -------
+    likeliest : array, shape (6,)
+        Standard normal inputs, `Input` before the law's [-].
+    covariance : array, shape (6, 6)
+        [-]
+    expected : array, shape (r,)
+        At the readings [°C].
+    """
     observed = np.array([reading.value_C for reading in readings])
     u = np.array([reading.u_K for reading in readings])
     now = np.zeros(THERMAL)
@@ -169,16 +189,14 @@ def _redraw(
     return Ensemble(table, weight / weight.sum())
 
 
-def _disagreements(
-    likeliest: NDArray[np.float64], checks: Sequence[ReadingCheck]
-) -> tuple[str, ...]:
+def _disagreements(farthest: float, checks: Sequence[ReadingCheck]) -> tuple[str, ...]:
     notes = [
         f"The reading {check.value_C:.0f} °C at {check.along_mm:.0f} mm, minute {check.minute:g}, "
         f"disagrees with the rest ({check.expected_C:.0f} °C expected): read again."
         for check in checks
         if not check.agrees
     ]
-    if float(np.abs(likeliest).max()) > FAR:
+    if farthest > FAR:
         notes.append(
             "The readings lie far from what lamp, distance and surface would give: check distance, "
             "lamp, surface and the minute of each reading before you trust the times."
@@ -208,7 +226,7 @@ def learn(plan: HeatPlan, readings: Sequence[Reading]) -> Learned:
     """
     if not readings:
         return Learned(fixed_ensemble())
-    likeliest, covariance, expected = _likeliest(plan, readings)
+    likeliest, covariance, expected = fitted_inputs(plan, readings)
     checks = tuple(
         ReadingCheck(
             reading.along_mm,
@@ -223,4 +241,8 @@ def learn(plan: HeatPlan, readings: Sequence[Reading]) -> Learned:
         for reading, value in zip(readings, expected, strict=True)
     )
     ensemble = _redraw(plan, readings, likeliest, covariance)
-    return Learned(ensemble, checks, _disagreements(likeliest, checks))
+    u = np.array([reading.u_K for reading in readings])
+    misfit = (np.array([reading.value_C for reading in readings]) - expected) / u
+    surprise = float(misfit @ misfit + likeliest @ likeliest)
+    notes = _disagreements(float(np.abs(likeliest).max()), checks)
+    return Learned(ensemble, checks, notes, surprise)
