@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from panelwright.fit.body_words import opening_words
@@ -85,7 +85,7 @@ def _sentence(said: str) -> str:
 
 
 def _sees_view(part: str, label: str, every: tuple[Sees, ...], units: Units) -> SeesView:
-    own = [row for row in every if row.part == part]
+    own = [replace(row, part=f"the {label or part}") for row in every if row.part == part]
     return SeesView(
         label or part,
         tuple(

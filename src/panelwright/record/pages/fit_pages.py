@@ -23,6 +23,7 @@ from panelwright.record.blocks import (
 from panelwright.record.job import missing
 from panelwright.record.pages.fit_drawing import LETTERS, drawing
 from panelwright.record.pages.fit_readings import next_readings, reading_table, readings_said
+from panelwright.record.pages.fit_sees import sees_table
 from panelwright.record.pages.fit_tables import TONES, fit_notes, point_table, station_table
 from panelwright.record.pages.fit_words import (
     body_said,
@@ -139,5 +140,5 @@ def fit_section(job: Job) -> Section:
     *others, last = fit.parts
     parts = [block for part in others for block in _part(job, fit, part, ())]
     parts += _part(job, fit, last, words)
-    readings = (*reading_table(job, fit), *next_readings(job, fit))
+    readings = (*reading_table(job, fit), *sees_table(job, fit), *next_readings(job, fit))
     return Section("Fit", (*_before(job), *parts, *readings))
