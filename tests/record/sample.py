@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import MISSING, fields, replace
 from datetime import UTC, datetime, timedelta
 from importlib import import_module
+from types import SimpleNamespace
 from typing import TypeVar
 
 from panelwright.facts.file import read
@@ -13,10 +14,19 @@ from panelwright.facts.repair import Repair
 from panelwright.record.answer import Answers, Options
 from panelwright.sources import Basis, Mark, Source
 
-bond, fit, joints, plan, quiet, teardown = (
+bond, joints, plan, quiet, teardown = (
     import_module(f"panelwright.{room}.answer")  # each room's `answer` attribute is its function
-    for room in ("bond", "fit", "joints", "plan", "quiet", "teardown")
+    for room in ("bond", "joints", "plan", "quiet", "teardown")
 )
+fit = SimpleNamespace(
+    **{
+        name: value
+        for module in ("answer", "part_answer", "reading_answer", "next_answer", "body_answer")
+        for name, value in vars(import_module(f"panelwright.fit.{module}")).items()
+        if not name.startswith("_")
+    }
+)
+"""The fit's answer, whose kinds have a module each."""
 
 
 T = TypeVar("T")

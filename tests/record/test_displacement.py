@@ -9,7 +9,7 @@ import pytest
 
 from panelwright.record.displacement import covariance_at, homes
 
-fit = import_module("panelwright.fit.answer")
+fit = import_module("panelwright.fit.part_answer")
 
 
 def part(covariance: np.ndarray | None, shift: np.ndarray, turn: np.ndarray) -> object:
