@@ -179,11 +179,13 @@ def _bake(repair: Repair, bond: JointBond) -> _Need:
     joint = repair.joint_by_id.get(bond.joint)
     adhesive = repair.adhesive_of(joint) if joint is not None else None
     if adhesive is None:
-        return _Need("cured", None, "no adhesive is named for it: ask the maker")
+        return _Need("", None, "no adhesive is named for it: ask the maker")
     oven = repair.shop.bake
     if oven is None:
         return _Need(
-            "cured", None, f"how warm metal gets in the oven is not said; {limits_of(adhesive)}"
+            "cured",
+            None,
+            f"how warm metal gets in the paint oven is not said; {limits_of(adhesive)}",
         )
     curing_C, assumed = curing_limit(adhesive)
     baked_C = adhesive.bake_limit.celsius if adhesive.bake_limit is not None else None
@@ -193,7 +195,7 @@ def _bake(repair: Repair, bond: JointBond) -> _Need:
         words += " (assumed)" if assumed else ""
         return _Need("handling strength", bond.handle_min, words)
     if baked_C is not None and oven.celsius > baked_C:
-        return _Need("none", None, "", f"{metal} in the oven is above its {_degrees(baked_C)}")
+        return _Need("", None, "", f"{metal} in the oven is above its {_degrees(baked_C)}")
     if baked_C is None:
         words = f"{metal} in the oven, and its limit once cured is not given: ask its maker"
         return _Need("full strength", None, words)

@@ -163,7 +163,9 @@ def _ways(
     if not any(way.fits is Fits.YES for way in some):
         both = _both(course, work, work_min)
         some += [both] if both is not None else []
-    yield from sorted(some, key=lambda way: (way.fits is not Fits.YES, -way.margin_min))
+    yield from sorted(
+        some, key=lambda way: (way.fits is not Fits.YES, len(way.notes), -way.margin_min)
+    )
 
 
 def _people(course: Course, people: int) -> str:

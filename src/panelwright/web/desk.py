@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 from panelwright.web.answers import Answers
 from panelwright.web.asking import Asking
+from panelwright.web.learnt import Learnt
 from panelwright.web.live import Live, Message
 from panelwright.web.settings import Settings, Worker
 from panelwright.web.summaries import Summaries
@@ -44,6 +45,7 @@ class Desk:
         self.asking = Asking(Asking.processes() if apart else 0)
         self.turns = Turns(Asking.processes(), self._answered) if apart else None
         self.answers = Answers(self.store, clock, self.asking, self.turns)
+        self.learnt = Learnt(self.store, self.answers)
         self.live = Live(self.store, poll_s=self.settings.poll_s, clock=clock)
         self.work = Work(self._hands, self._finished)
         self.answers.work = self.work

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import AsyncIterator, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Annotated, TypeVar
 
 from fastapi import Depends, Request
@@ -150,8 +150,14 @@ class Form:
             return None
         return value
 
-    def moment(self, name: str, zone_now: datetime, *, need: str = "") -> str | None:
-        """Give a moment as RFC 3339 text from a field of date and time without offset."""
+    def moment(
+        self, name: str, zone_now: datetime, *, need: str = "", second: bool = False
+    ) -> str | None:
+        """Give a moment as RFC 3339 text from a field of date and time without offset.
+
+        Where the clock showed it twice, the first is taken, or the second; a time that the clock
+        jumped over is refused.
+        """
         text = self.text(name, need=need, most=40)
         if text is None:
             return None
@@ -161,8 +167,30 @@ class Form:
             self.wrong(name, f"{text!r} is no date and time; write it as 2026-11-20T13:05.")
             return None
         if moment.tzinfo is None:
-            moment = moment.replace(tzinfo=zone_now.tzinfo)
+            moment = moment.replace(tzinfo=zone_now.tzinfo, fold=int(second))
+            if _jumped(moment):
+                self.wrong(
+                    name,
+                    f"{text[-5:]} was never on the clock that night: it was put forward. Give the "
+                    "time that the clock showed.",
+                )
+                return None
         return moment.isoformat()
+
+
+def _jumped(moment: datetime) -> bool:
+    """Tell whether the clock never showed this moment: summer time began over it."""
+    try:
+        shown = moment.astimezone(UTC).astimezone(moment.tzinfo)
+    except OverflowError:
+        return False
+    return shown.replace(tzinfo=None) != moment.replace(tzinfo=None, fold=0)
+
+
+def shown_twice(moment: datetime, zone_now: datetime) -> bool:
+    """Tell whether the shop's clock showed this time twice that night: summer time ended."""
+    local = moment.astimezone(zone_now.tzinfo)
+    return local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
 
 
 def form_of(data: FormData) -> Form:

@@ -59,6 +59,12 @@ class Clock:
         True: something must be done before the end. False: it is a wait.
     started : datetime or None
         From which the bar runs.
+    since : bool
+        True: it counts up from `until`; no end is known.
+    soon_min : int
+        Minutes before the end at which the page sounds a first alarm; 0: only at the end.
+    soon, end : str
+        What the alarm says before and at the end; empty: it says nothing.
     """
 
     id: str
@@ -67,6 +73,10 @@ class Clock:
     likely: datetime | None = None
     limit: bool = False
     started: datetime | None = None
+    since: bool = False
+    soon_min: int = 0
+    soon: str = ""
+    end: str = ""
 
 
 def left(until: datetime, now: datetime) -> str:

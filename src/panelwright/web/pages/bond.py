@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from uuid import UUID
 
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from panelwright.bond.answer import BondAnswer
 from panelwright.quantities import Units, show_temperature
 from panelwright.record import Unanswered
 from panelwright.sources import merge
-from panelwright.web import bond_figures, bond_view, clocks
+from panelwright.web import bond_figures, bond_now, bond_view, clocks
 from panelwright.web.anew import anew, body_of
-from panelwright.web.forms import Form, Sent
+from panelwright.web.forms import Form, Sent, shown_twice
 from panelwright.web.page import Page
 from panelwright.web.render import show
 from panelwright.web.visit import AtRepair, There
@@ -35,7 +37,8 @@ def page(there: There, form: Form) -> Response:
     answered = None if isinstance(answer, Unanswered) else answer
     names = {joint.id: joint.label for joint in known.repair.joints}
     groups = _groups(there)
-    words, why, kind = bond_view.instruction(answer, groups)
+    fits = bond_now.fits_in(there, answered)
+    words, why, kind = _instruction(answer, groups, fits)
     advice, cautions = bond_figures.advice(answered) if answered else ((), ())
     conditions = body_of(known, "conditions")
     return show(
@@ -48,6 +51,8 @@ def page(there: There, form: Form) -> Response:
         unanswered=answer.why if isinstance(answer, Unanswered) else (),
         clocks=clocks.running(answer, names, there.desk.settings.clock()),
         groups=groups,
+        fits=fits,
+        to_come=[problem.what for problem in bond_now.still_to_come(there, answer)],
         events=bond_view.EVENTS,
         surface=answered.surface if answered else None,
         verdict=bond_view.SURFACE[answered.surface.bond] if answered else None,
@@ -65,6 +70,22 @@ def page(there: There, form: Form) -> Response:
         local=there.when.here(there.desk.settings.clock()).strftime("%Y-%m-%dT%H:%M"),
         path=there.path("bond"),
     )
+
+
+def _instruction(
+    answer: BondAnswer | Unanswered,
+    groups: tuple[bond_view.Group, ...],
+    fits: Mapping[str, bond_now.FitsIn],
+) -> tuple[str, str, str]:
+    """Say what is next; a stop where the adhesive must not be started like this."""
+    said = bond_view.instruction(answer, groups)
+    current = bond_view.pressing(groups)
+    fit = fits.get(current.panel) if current is not None else None
+    if current is None or fit is None or not fit.stop or said[2]:
+        return said
+    if current.next not in ("prepared", "bead-begun"):
+        return said
+    return f"Do not start the adhesive of {current.label} like this.", fit.stop, "bad"
 
 
 def _celsius(value: float | None, units: Units) -> str:
@@ -89,13 +110,11 @@ def moment(there: AtRepair, form: Sent) -> Response:
     if form.ok and panel is None and joint is None:
         form.wrong("joint", "Choose the joint.")
     now = there.when.here(there.desk.settings.clock()).replace(microsecond=0)
-    at = form.moment("at", now) or now.isoformat()
-    if form.ok and datetime.fromisoformat(at) > now:
-        form.wrong("at", "This is still to come: say it when it has happened.")
+    at, note = _said_at(form, kind, now)
     joints = [joint] if joint is not None else _waiting(there, panels, panel, kind)
 
     def said() -> list[Say]:
-        told = {"kind": kind, "at": at, "by": there.person.name}
+        told = {"kind": kind, "at": at, "by": there.person.name, "note": note}
         return [Say("event", {**told, "joint": one}) for one in joints]
 
     then = bond_view.href(there.known, joint) if form.value("from") == "cure" and joint else ""
@@ -106,6 +125,28 @@ def moment(there: AtRepair, form: Sent) -> Response:
         then=then or there.path("bond"),
         again=lambda: page(there, form),
     )
+
+
+COUNTS_FROM_FIRST = frozenset({"prepared", "bead-begun", "lamp-off"})
+"""Moments of which the earlier is the safe one, where the clock showed a time twice."""
+
+
+def _said_at(form: Form, kind: str | None, now: datetime) -> tuple[str, str | None]:
+    """Give the moment, and a note where the shop's clock showed it twice: the safe one counts."""
+    second = kind not in COUNTS_FROM_FIRST
+    at = form.moment("at", now, second=second)
+    if at is None:
+        return now.isoformat(), None
+    if second and datetime.fromisoformat(at) > now:
+        second = False
+        at = form.moment("at", now) or at
+    moment = datetime.fromisoformat(at)
+    if form.ok and moment > now:
+        form.wrong("at", "This is still to come: say it when it has happened.")
+    if not shown_twice(moment, now):
+        return at, None
+    which = "second" if second else "first"
+    return at, f"the clock showed {at[11:16]} twice that night; the {which} is taken"
 
 
 def _waiting(

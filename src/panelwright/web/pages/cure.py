@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 from fastapi import APIRouter, HTTPException
 from starlette.responses import Response
 
-from panelwright.bond.answer import JointBond
+from panelwright.bond.answer import BondAnswer, JointBond
 from panelwright.bond.lamp_answer import LampAnswer
 from panelwright.facts.entry import Fact
 from panelwright.facts.models.parts import Joint
 from panelwright.quantities import show_length
 from panelwright.record import Unanswered
-from panelwright.web import bond_figures, bond_view, charts, clocks, lamp_view
+from panelwright.web import bond_figures, bond_now, bond_view, charts, clocks, lamp_view
 from panelwright.web.anew import body_of
 from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
@@ -60,7 +61,7 @@ def page(there: There, form: Form, joint: Joint) -> Response:
     answer = there.answers.bond(known)
     bond = bond_view.bond_of(answer, joint.id)
     names = {joint.id: joint.label}
-    of_this = clocks.running(answer, {one.id: one.label for one in known.repair.joints}, now)
+    alone = answer if isinstance(answer, Unanswered) or bond is None else one_joint(answer, bond)
     heatings = [one for one in known.repair.heatings if one.joint == joint.id]
     return show(
         there,
@@ -70,7 +71,8 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         joint=joint,
         bond=bond,
         instruction=_instruction(joint, bond, answer),
-        clocks=[clock for clock in of_this if clock.id.endswith(f"-{joint.id}")] or of_this,
+        clocks=clocks.running(alone, names, now),
+        may=bond_now.may_now(there, answer, (joint.id,)),
         coldest=_coldest(there, bond),
         chart=_chart(there, bond),
         times=bond_figures.times([bond] if bond else [], names),
@@ -89,6 +91,11 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         path=bond_view.href(known, joint.id),
         back=there.path("bond"),
     )
+
+
+def one_joint(answer: BondAnswer, bond: JointBond) -> BondAnswer:
+    """Give the answer of one joint alone: its clocks are not said together with others."""
+    return replace(answer, joints=(bond,))
 
 
 def _asked(there: There, joint: Joint) -> tuple[LampAnswer | None, tuple[str, ...], bool]:

@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from panelwright.facts.kinds import WITHDRAWN
 from panelwright.web import reads
+from panelwright.web.bond_now import MayNow, all_allowed, may_now
 from panelwright.web.fit_before import before_view
 from panelwright.web.fit_stages import stages_of
 from panelwright.web.fit_view import Instruction, view_of
@@ -25,6 +26,8 @@ PAGE = Page("", "Now", 10, router)
 
 MEASURE = "measure-fit"
 """The library's step in which a panel is read and moved until it is home."""
+BEGINS = frozenset({"bead-begun", "closed"})
+"""Moments from which a bond sets."""
 WITH_TIME = frozenset({"event", "finding", "reading"})
 """Kinds whose facts say when; a tap means now."""
 
@@ -48,8 +51,17 @@ def page(there: There, form: Form) -> Response:
         view=view,
         room=room,
         first=first,
+        may=_may(there),
         before=before_view(there),
     )
+
+
+def _may(there: There) -> MayNow | None:
+    """Give what may be done now while adhesive sets; no room is asked where none is on."""
+    if not any(event.kind in BEGINS for event in there.known.repair.events):
+        return None
+    found = may_now(there, there.answers.bond(there.known))
+    return None if found is None or all_allowed(found) else found
 
 
 def _of_fit(there: There) -> Instruction:

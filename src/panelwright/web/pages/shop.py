@@ -65,6 +65,7 @@ def page(there: There, form: Form) -> Response:
         hours=", ".join(repair.shop.shift),
         days=[(day, day in repair.shop.days) for day in DAYS],
         zones=[(zone, zone.replace("_", " ")) for zone in zones()],
+        bake=str(body_of(there.known, "shop").get("bake") or ""),
         alike=show_length(repair.symmetry.u.mm, there.units).partition(" ")[0],
         local=there.when.clock(there.desk.settings.clock()),
         path=there.path("shop"),
@@ -124,6 +125,7 @@ def hours(there: AtRepair, form: Sent) -> Response:
     sure = form.number("sure", least=51, most=99.9, need="How sure must a verdict be, in %?")
     if form.ok:
         _look(there, form, told)
+    told["bake"] = form.temperature("bake", there.units)
     told["confidence"] = None if sure is None else sure / 100.0
     alike = form.length("alike", there.units, need="How alike are the two sides built?")
 

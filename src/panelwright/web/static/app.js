@@ -29,6 +29,10 @@ function count() {
     if (clock.textContent !== text) clock.textContent = text;
     clock.classList.toggle("over", seconds < 0 && clock.closest(".limit") !== null);
   }
+  for (const clock of document.querySelectorAll("[data-since]")) {
+    const text = digits(Math.max(Math.floor((now - Date.parse(clock.dataset.since)) / 1000), 0));
+    if (clock.textContent !== text) clock.textContent = text;
+  }
 }
 setInterval(count, 250);
 count();
