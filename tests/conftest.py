@@ -17,6 +17,16 @@ settings.load_profile("panelwright")
 ROOT = Path(__file__).resolve().parents[1]
 
 
+LONG = ("test_main_job.py", "test_checks_killed.py", "test_look.py", "test_fit_page.py")
+"""Begun first, so that none of them is what the rest waits for in the end."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put long files first, else keep the order."""
+    place = {name: number for number, name in enumerate(LONG)}
+    items.sort(key=lambda item: place.get(item.path.name, len(LONG)))
+
+
 @pytest.fixture(scope="session")
 def reference_folder() -> Path:
     """Published instances that are read where they lie and never copied into the project."""

@@ -112,7 +112,7 @@ def window(
     served.desk.store.remember(Person(name, theme=theme))
     width, height = SIZES[size]
     context = browser.new_context(viewport={"width": width, "height": height})
-    context.set_default_timeout(20_000)
+    context.set_default_timeout(60_000)
     page = context.new_page()
     complaints = listened(page)
     page.goto(f"{served.address}/people")

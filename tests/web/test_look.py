@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -33,6 +33,13 @@ AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 COLOUR_RULES = ("color-contrast", "link-in-text-block")
 """What a theme can break: themes differ by their colours alone, which a test below holds."""
+ASKED_OF_AXE: Mapping[tuple[str, str], Sequence[str] | None] = {
+    ("desk", "light"): None,
+    ("tablet", "dark"): COLOUR_RULES,
+    ("phone", "light"): None,
+    ("phone", "dark"): COLOUR_RULES,
+}
+"""Each layout in each theme: a tablet has the desk's, which a test below holds."""
 CSS = Path(str(screens.__file__)).parents[2] / "src/panelwright/web/static/app.css"
 
 SMALL = """() => {
@@ -123,10 +130,11 @@ def test_it_fits_and_can_be_read_tapped_and_told_apart(
         page.set_viewport_size({"width": width, "height": height})
         assert fits(page), f"wider than the window: {size}"
         assert page.evaluate(SMALL) == [], size
-        for theme, only in (("light", None), ("dark", COLOUR_RULES)):
+        for theme in ("light", "dark"):
             page.evaluate("one => document.documentElement.dataset.theme = one", theme)
             _kept(page, f"{name}-{size}-{theme}")
-            assert violations(page, only) == [], (size, theme)
+            if (size, theme) in ASKED_OF_AXE:
+                assert violations(page, ASKED_OF_AXE[size, theme]) == [], (size, theme)
 
 
 def violations(page: Page, only: Sequence[str] | None = None) -> list[str]:
@@ -239,6 +247,15 @@ def test_as_the_device_is_either_theme_wholly(browser: Browser, served: Served) 
         assert len(system) > 10
         assert complaints == []
         context.close()
+
+
+def test_a_tablet_has_the_layout_of_the_desk() -> None:
+    widths = re.findall(r"@media \((min|max)-width: (\d+)rem\)", CSS.read_text("utf-8"))
+    assert widths
+    desk, tablet = SIZES["desk"][0], SIZES["tablet"][0]
+    for way, rem in widths:
+        limit = 16 * int(rem)  # in a media query a rem is the browser's own 16 px
+        assert (desk >= limit, tablet >= limit) in {(True, True), (False, False)}, (way, rem)
 
 
 def test_themes_differ_by_their_colours_alone() -> None:

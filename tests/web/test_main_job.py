@@ -11,7 +11,6 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import pytest
 from pypdf import PdfReader
 
 from panelwright.store import place_of
@@ -22,8 +21,6 @@ from tests.web.main_job import NAME, SLOW_MS, Job, ShopClock, filled, list_taken
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
-
-pytestmark = pytest.mark.alone
 
 MISPLACED = (2.6, -1.4, 2.2)
 TURNED = (0.4, 2.2, -0.8)

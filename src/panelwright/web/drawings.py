@@ -49,6 +49,8 @@ def _cleaned(element: ET.Element) -> None:
     for name in [n for n in element.attrib if n.startswith("on") or n.endswith("href")]:
         if not element.attrib[name].startswith("#"):
             del element.attrib[name]
+    for name in [n for n in element.attrib if n == "role" or n.startswith("aria-")]:
+        del element.attrib[name]  # the drawing as a whole is the picture, and has a name
     style = element.attrib.pop("style", "")
     for rule in style.split(";"):
         name, _, value = rule.partition(":")
