@@ -32,3 +32,10 @@ def test_an_emissivity_that_cannot_be_comes_back(moved: TestClient) -> None:
     status, page = send(moved, "cure/temperature", form="temperature", joint="arch", **fields)
     assert status == 422
     assert "expected a number from 0.02 to 1" in unescape(page)
+
+
+def test_the_joint_is_drawn_under_its_lamp(moved: TestClient) -> None:
+    page = unescape(moved.get(ARCH).text)
+    assert "<h2>The joint under the lamp</h2>" in page
+    assert "Minute 40: lamp 1 before 310 mm, 450 mm off." in page
+    assert "judge gaps and flushes again once the panel is cold" in page

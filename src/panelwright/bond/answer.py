@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from panelwright.bond.warmth import HeatMap
 from panelwright.facts.problem import Problem
 from panelwright.sources import Share, Source
 
@@ -168,6 +169,8 @@ class JointBond:
     curve: tuple[CurveRow, ...] = ()
     law: Law | None = None
     stays: tuple[Stay, ...] = ()
+    maps: tuple[HeatMap, ...] = ()
+    """The panel at the end of each stretch of lamp time."""
     clock: Clock = Clock()
     readings: tuple[ReadingCheck, ...] = ()
     strength_model: str = ""

@@ -67,19 +67,42 @@ def plate_history(
     ----------
     `panelwright.bond.plate`, `panelwright.bond.plate_heat`.
     """
+    places = np.column_stack([setup.spots_mm, np.zeros(len(setup.spots_mm))])
+    return places_history(setup, plate, places, most)
+
+
+def places_history(
+    setup: PanelSetup,
+    plate: Plate,
+    places_mm: Floats,
+    most: tuple[int, int] | None = MOST_MODES,
+) -> PanelHistory:
+    """The same at any places of the plate.
+
+    Parameters
+    ----------
+    setup, plate, most
+        As for `plate_history`.
+    places_mm : array, shape (s, 2)
+        Along the joint and across it [mm].
+
+    Returns
+    -------
+    PanelHistory
+        With the places for spots.
+    """
     switches = sorted(
         {edge for lamp in setup.lamps for stay in lamp.stays for edge in stay if edge > 0.0}
     )
     minutes = time_grid(switches, setup.until_min, LONGEST_STEP_MIN)
     modes = modes_of(plate, most)
-    watch = modes.at(np.column_stack([setup.spots_mm, np.zeros(len(setup.spots_mm))]))
     celsius = run(
         modes,
         _stretches(setup, modes, switches),
         loss_of(setup),
         setup.start_C,
         60.0 * minutes,
-        watch,
+        modes.at(places_mm),
     )
     return PanelHistory(minutes, celsius)
 

@@ -32,7 +32,9 @@ from panelwright.bond.ensemble import weighted_quantiles
 from panelwright.bond.entries import adhesive_of, heatings_of, readings_of, use_by_problem
 from panelwright.bond.explain import explained
 from panelwright.bond.heat import HeatPlan, heat_plan, panel_setup
+from panelwright.bond.heat_map import heat_maps
 from panelwright.bond.history import temperature_history
+from panelwright.bond.near import expansion_of
 from panelwright.bond.nozzle import nozzle_minutes
 from panelwright.bond.panel import PanelSetup
 from panelwright.bond.readings import Learned, Reading, learn
@@ -267,6 +269,16 @@ def _answer(joint: Joint, cured: Cured, clock: Clock) -> JointBond:
     return _with_work(bond, cured)
 
 
+def _mapped(bond: JointBond, cured: Cured, repair: Repair, joint: Joint) -> JointBond:
+    """The joint with its panel as a map at the end of each stretch of lamp time."""
+    if joint.length is None or not cured.plan.lamps:
+        return bond
+    skin = repair.part_by_id.get(joint.layers[0])
+    expansion = expansion_of(skin.material if skin else None)
+    maps = heat_maps(cured.plan, cured.learned.ensemble, joint.length.mm, expansion)
+    return replace(bond, maps=maps)
+
+
 def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, ...]]:
     """When one joint holds.
 
@@ -314,7 +326,8 @@ def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, 
     readings = looked_at(plan, readings)
     lamp_was_on = any(stay.recorded for lamp in plan.lamps for stay in lamp.stays)
     gap = clocks.minutes_between(clock.bead_begun, clock.closed) if lamp_was_on else None
-    bond = _answer(joint, _cure(sheet, plan, readings, gap), clock)
+    cured = _cure(sheet, plan, readings, gap)
+    bond = _mapped(_answer(joint, cured, clock), cured, repair, joint)
     if joint.remake is None or joint.remake.adhesive is None:
         bond = replace(bond, sources=merge((PROPOSED,), bond.sources))
     late = clock_problems(joint.id, bond.clock, zone)

@@ -101,6 +101,7 @@ def lamp_answer(repair: Repair, joint_id: str) -> LampAnswer:
     limit_C = min(sheet.limit_C, plan.limit_C) if plan.limit_C is not None else sheet.limit_C
     advice = best_placing(plan, lamp, sheet.law, limit_C)
     shown = advice.best or advice.usual
+    skin = repair.part_by_id.get(joint.layers[0])
     nearest = replace(lamp, distance_mm=min(one.distance_mm for one in shown.standings))
     return LampAnswer(
         joint=joint.id,
@@ -110,7 +111,9 @@ def lamp_answer(repair: Repair, joint_id: str) -> LampAnswer:
         size_mm=lamp.size_mm,
         advice=advice,
         keep_away=keep_away(nearest, plan.air_C),
-        growth_mm=growth_mm(joint.length.mm, shown.hottest_C - plan.air_C),
+        growth_mm=growth_mm(
+            joint.length.mm, shown.hottest_C - plan.air_C, skin.material if skin else None
+        ),
         notes=tuple(dict.fromkeys((*plan.notes, *notes))),
         sources=plan.sources,
     )

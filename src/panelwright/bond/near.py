@@ -105,8 +105,34 @@ def _reach(lamp: LampPlan, air_C: float, limit_C: float, *, along: bool) -> floa
     return far
 
 
-def growth_mm(length_mm: float, excess_K: float) -> float:
-    """How much an aluminium panel grows.
+def expansion_of(material: str | None) -> float:
+    """Thermal expansion of a metal.
+
+    Parameters
+    ----------
+    material : str or None
+        As the file says it; aluminium where its words name no metal of the table.
+
+    Returns
+    -------
+    float
+        α [1/K].
+
+    Examples
+    --------
+    >>> expansion_of("DX54 steel")
+    1.16e-05
+    """
+    table = load("metal_expansion")
+    words = (material or "").lower().replace("-", " ").split()
+    for number, row in enumerate(table.records()):
+        if set(str(row["words"]).split()) & set(words):
+            return table.number(number, "expansion")
+    return table.number(0, "expansion")
+
+
+def growth_mm(length_mm: float, excess_K: float, material: str | None = None) -> float:
+    """How much a panel grows.
 
     ΔL = α L ΔT   (1)
 
@@ -116,6 +142,8 @@ def growth_mm(length_mm: float, excess_K: float) -> float:
         [mm]
     excess_K : float
         Above the temperature at which gaps are judged [K].
+    material : str or None
+        As for `expansion_of`.
 
     Returns
     -------
@@ -129,6 +157,4 @@ def growth_mm(length_mm: float, excess_K: float) -> float:
     >>> round(growth_mm(1000.0, 40.0), 2)
     0.92
     """
-    table = load("metal_expansion")
-    metals = [row["metal"] for row in table.records()]
-    return table.number(metals.index("aluminium"), "expansion") * length_mm * excess_K
+    return expansion_of(material) * length_mm * excess_K

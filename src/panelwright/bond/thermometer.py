@@ -98,7 +98,7 @@ def _looked_at(plan: HeatPlan, reading: Reading) -> Reading:
     own_K = reading.own_u_K if reading.own_u_K is not None else spread("infrared own")
     seen = corrected(reading.value_C, own_K, view)
     lit = " with the lamp on" if view.lamp > 0.0 else ""
-    how = f"infrared at {view.setting:g} on {view.words}{lit}"
+    how = f"Infrared at {view.setting:g} on {view.words}{lit}"
     shown = f"{how}: {reading.value_C:.0f} °C shown"
     if seen.u_K <= spread("infrared most"):
         return replace(

@@ -6,6 +6,7 @@ import math
 import re
 from typing import TYPE_CHECKING
 
+from panelwright.bond.lamp_words import WARM_MOVES
 from panelwright.plan.chart import CAPTION
 from panelwright.quantities import show_length, show_minutes, show_temperature
 from panelwright.record.answer import Unanswered
@@ -17,6 +18,7 @@ from panelwright.record.blocks import (
     Column,
     Figure,
     Heading,
+    Pairs,
     Paragraph,
     Row,
     RunIn,
@@ -28,6 +30,7 @@ from panelwright.record.blocks import (
     Tone,
 )
 from panelwright.record.drawings import cure_chart, plan_chart
+from panelwright.record.heat_map import WIDE_MM, drawn_all
 from panelwright.record.job import inside, is_wait, missing, runs
 from panelwright.record.pages.cover import open_behind
 from panelwright.sources import merge
@@ -152,6 +155,24 @@ def _charts(job: Job, bond: BondAnswer) -> Iterator[Block]:
         yield Together((Heading(f"Cure of {name}"), Figure(cure_chart(joint), Said(""), alt=alt)))
 
 
+MOST_MAPS = 4
+
+
+def _maps(job: Job, bond: BondAnswer) -> Iterator[Block]:
+    """The panel before and after each move of its lamp, two maps side by side."""
+    mapped = [joint for joint in bond.joints if joint.maps][:MOST_CHARTS]
+    for joint in mapped:
+        name = job.joint(joint.joint)
+        groups = tuple(
+            (Figure(svg, Said(words), width_mm=WIDE_MM, alt=f"map of {name}: {words}"),)
+            for svg, words in drawn_all(joint.maps, job.units)[:MOST_MAPS]
+        )
+        yield Heading(f"{name} under the lamp, likely")
+        yield Pairs(groups)
+    if mapped:
+        yield Paragraph(Said(f"▲ {WARM_MOVES}", strong=True))
+
+
 def _surface(bond: BondAnswer) -> Block:
     surface = bond.surface
     tones: dict[Fit, Tone] = {}
@@ -194,7 +215,7 @@ def cure_section(job: Job) -> Section:
     lead_open = Said("Missing for the cure:", tone=Tone.OPEN, strong=True)
     open_box = (RunIn(problems, lead_open),) if problems else ()
     lines = (_stays(job, bond), _surface(bond))
-    blocks = (*table, *lines, *_charts(job, bond), *_advice(job, bond), *open_box)
+    blocks = (*table, *lines, *_charts(job, bond), *_maps(job, bond), *_advice(job, bond), *open_box)
     lead = "Work time shows its early end, handling its late end: the safe ones."
     return Section("Cure", blocks, lead=lead)
 

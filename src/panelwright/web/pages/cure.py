@@ -10,10 +10,12 @@ from starlette.responses import Response
 
 from panelwright.bond.answer import BondAnswer, JointBond
 from panelwright.bond.lamp_answer import LampAnswer
+from panelwright.bond.lamp_words import WARM_MOVES
 from panelwright.facts.entry import Fact
 from panelwright.facts.models.parts import Joint
 from panelwright.quantities import show_length
 from panelwright.record import Unanswered
+from panelwright.record.heat_map import drawn_all
 from panelwright.web import bond_figures, bond_now, bond_view, charts, clocks, lamp_view
 from panelwright.web.anew import body_of
 from panelwright.web.forms import Form, Sent
@@ -85,6 +87,8 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         lamps=[lamp.id for lamp in known.repair.lamps],
         surfaces=SURFACES,
         read_with=READ_WITH,
+        maps=drawn_all(bond.maps, there.units) if bond else (),
+        warm_moves=WARM_MOVES,
         degrees="°C" if there.units.value == "mm" else "°F",
         **_lamp(there, joint, bond),
         unanswered=answer.why if isinstance(answer, Unanswered) else (),
