@@ -32,6 +32,7 @@ from panelwright.record.blocks import (
 from panelwright.record.drawings import cure_chart, plan_chart
 from panelwright.record.heat_map import WIDE_MM, drawn_all
 from panelwright.record.job import inside, is_wait, missing, runs
+from panelwright.record.pages.closing import closing_blocks, may_blocks
 from panelwright.record.pages.cover import open_behind
 from panelwright.sources import merge
 
@@ -215,7 +216,16 @@ def cure_section(job: Job) -> Section:
     lead_open = Said("Missing for the cure:", tone=Tone.OPEN, strong=True)
     open_box = (RunIn(problems, lead_open),) if problems else ()
     lines = (_stays(job, bond), _surface(bond))
-    blocks = (*table, *lines, *_charts(job, bond), *_maps(job, bond), *_advice(job, bond), *open_box)
+    blocks = (
+        *table,
+        *lines,
+        *closing_blocks(job, bond),
+        *may_blocks(job, bond),
+        *_charts(job, bond),
+        *_maps(job, bond),
+        *_advice(job, bond),
+        *open_box,
+    )
     lead = "Work time shows its early end, handling its late end: the safe ones."
     return Section("Cure", blocks, lead=lead)
 
