@@ -15,6 +15,7 @@ from panelwright.web.clocks import running
 from panelwright.web.drawings import inline
 from panelwright.web.forms import Form
 from panelwright.web.kept import Kept
+from panelwright.web.shown import Clock as RunningClock
 from panelwright.web.shown import left, percent
 from panelwright.web.writes import ids_of
 
@@ -111,10 +112,14 @@ def bond(joint: str, clock: Clock, stays: tuple[Stay, ...] = ()) -> JointBond:
     return JointBond(joint, "a", clock=clock, stays=stays)
 
 
-def shown(*bonds: JointBond, now: datetime = NOON) -> list[tuple[str, datetime, bool]]:
+def clocks_of(*bonds: JointBond, now: datetime = NOON) -> tuple[RunningClock, ...]:
     surface = Surface(None, None, None, None, Fit.YES, 2.0, "", ())
     answer = BondAnswer(bonds, surface, (), ())
-    return [(c.label, c.until, c.limit) for c in running(answer, {"arch": "the arch"}, now)]
+    return running(answer, {"arch": "the arch"}, now)
+
+
+def shown(*bonds: JointBond, now: datetime = NOON) -> list[tuple[str, datetime, bool]]:
+    return [(c.label, c.until, c.limit) for c in clocks_of(*bonds, now=now)]
 
 
 def at(minutes: float) -> datetime:
@@ -153,18 +158,42 @@ def test_what_is_released_waits_for_full_strength() -> None:
 
 
 def test_a_lamp_that_is_on_counts_to_its_end() -> None:
-    clock = Clock(closed=NOON, lamp_on=at(1), rivets_set=at(1))
+    clock = Clock(closed=NOON, lamp_on=at(1), rivets_set=at(1), handle=moments(1, 2, 90))
     stays = (Stay("lamp 1", 1.0, 41.0, recorded=True),)
-    assert shown(bond("arch", clock, stays)) == [("Lamp at the arch off at", at(41), True)]
+    assert shown(bond("arch", clock, stays))[0] == ("Lamp at the arch off at", at(41), True)
 
 
 def test_alike_clocks_of_several_joints_are_one_with_the_end_that_protects() -> None:
     work = [Clock(bead_begun=NOON, work_until=at(n)) for n in (50, 40)]
     assert shown(bond("arch", work[0]), bond("sill", work[1])) == [
-        ("Panel on and last rivet of arch and sill by", at(40), True)
+        ("Panel on and last rivet of the arch and sill by", at(40), True)
     ]
     waits = [Clock(closed=NOON, rivets_set=NOON, handle=moments(1, 2, n)) for n in (50, 60)]
     assert shown(bond("arch", waits[0]), bond("sill", waits[1]))[0][1] == at(60)
+
+
+def test_a_clock_without_an_end_counts_up_from_its_moment() -> None:
+    begun, closed = Clock(bead_begun=at(-7)), Clock(closed=at(-3), rivets_set=at(-1))
+    found = clocks_of(bond("arch", begun), bond("sill", closed))
+    assert [(one.label, one.until, one.since, one.end) for one in found] == [
+        ("Adhesive on the arch; its work time is not known", at(-7), True, ""),
+        ("sill is closed; its time to handling strength is not known", at(-3), True, ""),
+    ]
+
+
+def test_each_clock_with_an_end_says_its_alarm() -> None:
+    lamp = (Stay("lamp 1", 1.0, 41.0, recorded=True),)
+    running = Clock(
+        bead_begun=NOON, work_until=at(50), closed=at(9), lamp_on=at(10), handle=moments(1, 2, 90)
+    )
+    found = {one.id: one for one in clocks_of(bond("arch", running, lamp))}
+    told = {id_: (one.soon_min, one.soon, one.end) for id_, one in found.items()}
+    reached = "Handling strength is reached by its late bound"
+    assert told == {
+        "work-arch": (10, "10 min left or less", "The time is over"),
+        "lamp-arch": (3, "3 min left or less", "The time is over"),
+        "handle-arch": (0, "", reached),
+    }
 
 
 def test_limits_come_before_waits() -> None:
