@@ -10,6 +10,8 @@ TEXT_MM = 2.6
 LONGEST = 14
 """Characters of a label before it is cut short; the table beside the drawing has the whole."""
 
+FAR_MM = 4.0
+"""A label whose edge is farther from its spot than this has a line to it."""
 _RINGS_MM = (1.0, 2.4, 4.2, 6.5, 9.5, 13.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0)
 _TURNS_DEG = (0, 45, -45, 90, -90, 135, -135, 180, 22.5, -22.5, 67.5, -67.5, 112.5, -112.5)
 _WAYS = tuple((math.cos(math.radians(turn)), -math.sin(math.radians(turn))) for turn in _TURNS_DEG)
@@ -37,6 +39,12 @@ class Rectangle:
             and self.top < other.bottom
             and other.top < self.bottom
         )
+
+    def away_mm(self, x: float, y: float) -> float:
+        """How far a spot lies from its edge; 0 inside."""
+        across = max(self.left - x, 0.0, x - self.right)
+        down = max(self.top - y, 0.0, y - self.bottom)
+        return math.hypot(across, down)
 
     def holds(self, other: Rectangle) -> bool:
         """Whether another rectangle lies wholly inside."""
@@ -131,9 +139,7 @@ class Labels:
             best = self._best(self._candidates(x, y, *size, self.page))
         if best is None:
             return None
-        away = math.hypot((best.left + best.right) / 2 - x, (best.top + best.bottom) / 2 - y)
-        reach = math.hypot(best.right - best.left, best.bottom - best.top) / 2
-        placed = Placed(text, x, y, best, away > reach + 4.0)
+        placed = Placed(text, x, y, best, best.away_mm(x, y) > FAR_MM)
         self.taken.append(best)
         self.placed.append(placed)
         return placed

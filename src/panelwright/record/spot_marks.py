@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from xml.sax.saxutils import quoteattr
 
 from panelwright.record import strokes
-from panelwright.record.labels import TEXT_MM, Rectangle, around
+from panelwright.record.labels import TEXT_MM, Rectangle, around, text_width_mm
 from panelwright.record.spots import ELLIPSE_95, Kind, Push, Spot
 from panelwright.record.strokes import ACCENT, INK, SOFT, WASH, Spot2
 
@@ -142,7 +142,7 @@ def push_ends(view: View, push: Push, k: float) -> tuple[Spot2, Spot2] | None:
 
 
 def named(view: View, spots: Sequence[Spot]) -> list[tuple[str, Spot2]]:
-    """One label for spots that fall together in this view."""
+    """One label for spots that fall together in this view, the widest first: it needs most room."""
     groups: list[tuple[list[str], Spot2]] = []
     for spot in spots:
         at = view.spot(spot.xyz_mm)
@@ -152,7 +152,8 @@ def named(view: View, spots: Sequence[Spot]) -> list[tuple[str, Spot2]]:
                 break
         else:
             groups.append(([spot.label], at))
-    return [(", ".join(names), at) for names, at in groups]
+    labels = [(", ".join(names), at) for names, at in groups]
+    return sorted(labels, key=lambda one: -text_width_mm(one[0]))
 
 
 def label(placed: Placed | None, *, colour: str = INK, bold: bool = False) -> list[str]:
