@@ -184,6 +184,35 @@ def test_several_repairs_share_one_plan(panelwright: Callable[..., Said], exampl
     assert len(json.loads(said.out)["ready_for_paint"]) == 2
 
 
+BROKEN = """
+[[adjuster]]
+name = "stuck one"
+part = "outer"
+xyz = [4000, -975, 300]
+along = [1, 0, 0]
+range = ["-25.4 mm", "25.4 mm"]
+at = "50.8 mm"
+[[reading]]
+from = "L5"
+to = "R2"
+value = "0 mm"
+"""
+
+
+def test_notes_of_a_file_are_in_inches_but_for_what_was_typed(
+    panelwright: Callable[..., Said], examples: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "broken.toml"
+    path.write_text((examples / "heron.toml").read_text(encoding="utf-8") + BROKEN, "utf-8")
+    said = panelwright("fit", str(path), "--units", "in")
+    assert said.status == 0
+    told = " ".join(said.out.split())
+    assert "stands at 2.000 in, outside its range of -1.000 in to 1.000 in" in told
+    assert "u 0.012 in" in told
+    assert re.findall(r"\S+ mm\b", told) == ["'0 mm"]
+    assert "u 0.3 mm" in panelwright("fit", str(path)).out
+
+
 def test_a_starter_file_is_valid_and_is_not_written_over(
     panelwright: Callable[..., Said], tmp_path: Path
 ) -> None:

@@ -10,6 +10,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+from panelwright.quantities import Units
 from panelwright.record import spot_marks, spots
 from panelwright.record.spots import Kind, Push, Spot
 from panelwright.record.three_view import draw
@@ -136,6 +137,35 @@ def test_scale_and_exaggeration_are_said_in_the_drawing():
     assert f"Scale 1 : {drawing.scale}" in drawing.svg
     assert f"1 mm off is drawn {drawing.paper_mm_per_mm:g} mm long" in drawing.svg
     assert f"1 : {drawing.scale}" in drawing.caption
+
+
+def test_the_exaggeration_is_said_in_the_readers_units():
+    drawing = draw(crowd(8, 1), units=Units.IN)
+    said = f"0.1 in off is drawn {0.1 * drawing.paper_mm_per_mm:g} in long"
+    assert said in drawing.svg
+    assert said in drawing.caption
+    assert " mm" not in drawing.caption
+
+
+@pytest.mark.invariant
+@pytest.mark.parametrize("seed", range(3))
+def test_a_label_that_stands_off_has_a_line_to_its_spot(seed):
+    drawing = draw(crowd(25, seed))
+    leaders = [placed.leader for placed in drawing.placed]
+    assert leaders == [placed.box.away_mm(placed.x, placed.y) > 4.0 for placed in drawing.placed]
+    assert any(leaders)
+    for placed in drawing.placed:
+        corner = (placed.box.left - 3.0, placed.box.top - 4.0)
+        assert placed.box.away_mm(*corner) == pytest.approx(5.0)
+        assert placed.box.away_mm(placed.box.left, placed.box.bottom) == 0.0
+
+
+def test_the_widest_label_of_a_view_is_placed_first():
+    places = [
+        Spot(name, (100.0 * n, -800.0, 900.0)) for n, name in enumerate(("A", "long one", "Bc"))
+    ]
+    view = three_views([p.xyz_mm for p in places], width_mm=170, height_mm=140, left_side=True)[0]
+    assert [text for text, _ in spot_marks.named(view, places)] == ["long one", "Bc", "A"]
 
 
 @pytest.mark.exact

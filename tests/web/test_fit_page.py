@@ -106,7 +106,10 @@ def test_figures_stand_behind_why(heron: TestClient) -> None:
 
 def test_inches_are_shown_to_who_reads_inches(heron: TestClient, desk: Desk) -> None:
     desk.store.remember(Person("Anna", units=Units.IN))
-    assert re.search(r"0\.\d{3} in", instruction(heron.get(FIT).text))
+    page = unescape(heron.get(FIT).text)
+    assert re.search(r"0\.\d{3} in", instruction(page))
+    assert "a seated flange lies within u 0.012 in" in page
+    assert not re.search(r"\d mm\b", re.sub(r"<svg.*?</svg>", "", page, flags=re.DOTALL))
 
 
 def test_an_empty_repair_says_what_to_add(client: TestClient) -> None:

@@ -56,11 +56,12 @@ def guarded(work: Callable[[], int], *, as_json: bool) -> int:
         return INVALID
 
 
-def _left_out(repair: Repair, question: Question) -> str:
+def _left_out(repair: Repair, question: Question, units: Units) -> str:
     from panelwright.cli.text import bullets, heading  # noqa: PLC0415
+    from panelwright.quantities import in_units  # noqa: PLC0415
 
     soft = [
-        f"{problem.where}: {problem.what}"
+        f"{problem.where}: {in_units(problem.what, units)}"
         for problem in repair.problems
         if question not in problem.blocks
     ]
@@ -86,5 +87,5 @@ def say(
         return DONE
     click.echo(page(Units(units)), nl=False)
     for repair in repairs:
-        click.echo(_left_out(repair, question), nl=False)
+        click.echo(_left_out(repair, question, Units(units)), nl=False)
     return DONE

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from panelwright.fit.numbering import SLOPE_U
 from panelwright.fit.readings import CLEARANCE_MM, SEATED_U_MM
 from panelwright.fit.sketch import Kind
+from panelwright.quantities import Units, in_units
 from panelwright.sources import Basis, Mark, Source, merge
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from panelwright.fit.network import Network
 
@@ -65,3 +67,29 @@ def _assumed(network: Network) -> Iterator[Source]:
         yield Source(Basis.PRACTICE, f"a seated flange lies within u {SEATED_U_MM:g} mm")
     if components & {"along", "across"} and any(p.clearance is None for p in repair.locators):
         yield Source(Basis.PRACTICE, f"play of a pin in its hole: {CLEARANCE_MM:g} mm")
+
+
+SAID_HERE = frozenset({Basis.PRACTICE, Basis.SHOP})
+"""Bases whose words this program makes; a standard's or a file's own words stay as they are."""
+
+
+def sources_in(sources: Iterable[Source], units: Units) -> tuple[Source, ...]:
+    """Sources with their lengths in the units that somebody reads.
+
+    Parameters
+    ----------
+    sources : iterable of Source
+    units : Units
+        Of the page.
+
+    Returns
+    -------
+    tuple of Source
+        What a standard, a maker or the file says of a tool stays as it is there.
+    """
+    return tuple(
+        replace(one, text=in_units(one.text, units))
+        if one.basis in SAID_HERE and not one.text.startswith("tool ")
+        else one
+        for one in sources
+    )

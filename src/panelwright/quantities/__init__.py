@@ -24,6 +24,7 @@ from panelwright.quantities.kinds import (
     Volume,
 )
 from panelwright.quantities.quantity import Quantity
+from panelwright.quantities.sentence import in_units
 
 __all__ = [
     "Area",
@@ -36,6 +37,7 @@ __all__ = [
     "Temperature",
     "Units",
     "Volume",
+    "in_units",
     "show_area",
     "show_force",
     "show_fraction",

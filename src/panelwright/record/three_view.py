@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from panelwright.quantities import Units
 from panelwright.record import strokes
 from panelwright.record.labels import TEXT_MM, Labels, Placed, Rectangle, text_width_mm
 from panelwright.record.spot_marks import (
@@ -95,17 +96,22 @@ def _directions(view: View, labels: Labels, spots: Sequence[Spot]) -> list[str]:
     return shapes
 
 
-def exaggerated(scale: int, k: float) -> str:
+def long_drawn(k: float, units: Units) -> str:
+    """How long a deviation is drawn, in words."""
+    if units is Units.IN:
+        return f"0.1 in off is drawn {strokes.number(0.1 * k)} in long"
+    return f"1 mm off is drawn {strokes.number(k)} mm long"
+
+
+def exaggerated(scale: int, k: float, units: Units = Units.MM) -> str:
     """The exaggeration in words."""
-    return (
-        f"1 mm off is drawn {strokes.number(k)} mm long, "
-        f"{strokes.number(k * scale)} times the drawing's scale"
-    )
+    return f"{long_drawn(k, units)}, {strokes.number(k * scale)} times the drawing's scale"
 
 
-def _legend(left: float, top: float, scale: int, k: float, pushes: Sequence[Push]) -> list[str]:
+def _legend(corner: Spot2, scale: int, k: float, units: Units, pushes: Sequence[Push]) -> list[str]:
     """What the shapes mean, in the corner that the views leave free."""
     dotted = f'fill="none" stroke="{SOFT}" stroke-width="0.22" stroke-dasharray="0.5 0.7"'
+    left, top = corner
     x = left + 5.0
     rows: list[tuple[list[str], str]] = [
         (
@@ -125,7 +131,7 @@ def _legend(left: float, top: float, scale: int, k: float, pushes: Sequence[Push
         )
     shapes = [
         strokes.words(f"Scale 1 : {scale}", (left + 1.6, top + 4.0), bold=True),
-        strokes.words(f"1 mm off is drawn {strokes.number(k)} mm long", (left + 1.6, top + 8.0)),
+        strokes.words(long_drawn(k, units), (left + 1.6, top + 8.0)),
         strokes.words(
             f"({strokes.number(k * scale)} times the drawing's scale)", (left + 1.6, top + 11.6)
         ),
@@ -144,6 +150,7 @@ def draw(
     width_mm: float = 176.0,
     height_mm: float = 138.0,
     most: float = EXAGGERATIONS[0],
+    units: Units = Units.MM,
 ) -> Drawing:
     """Draw side, rear and top view of a part's points.
 
@@ -157,6 +164,8 @@ def draw(
         Room on paper. [mm]
     most : float
         Largest exaggeration. [mm on paper per mm]
+    units : Units
+        In which the exaggeration is said.
     """
     part = [spot for spot in spots if spot.kind is Kind.PART] or list(spots)
     left_side = sum(spot.xyz_mm[1] for spot in part) <= 0.0
@@ -170,7 +179,7 @@ def draw(
     legend = Rectangle(side.width_mm, top.top_mm, wide, high)
     labels.taken.append(legend)
     upper: list[str] = []
-    lower = _legend(legend.left, legend.top, side.scale, k, pushes)
+    lower = _legend((legend.left, legend.top), side.scale, k, units, pushes)
     arrows = [(view, push, push_ends(view, push, k)) for view in views for push in pushes]
     for view in views:
         into = lower if view is top else upper
@@ -197,7 +206,7 @@ def draw(
         side.scale,
         k,
         tuple(labels.placed),
-        f"Scale 1 : {side.scale}; {exaggerated(side.scale, k)}.",
+        f"Scale 1 : {side.scale}; {exaggerated(side.scale, k, units)}.",
         _bands(views, labels, (upper, lower), wide, high),
     )
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from panelwright.fit.adjuster_words import parts_said, place_said, reach_words, setting_words
-from panelwright.quantities import Units, show_length
+from panelwright.quantities import Units, in_units, show_length
 from panelwright.record.answer import Unanswered
 from panelwright.record.figures import percent
 from panelwright.web.shown import Sign
@@ -93,6 +93,7 @@ def _row(setting: AdjusterSetting, units: Units) -> AdjusterView:
     low, high = (show_length(end, units) for end in setting.range_mm)
     words = setting_words(setting, units)
     does = words.removeprefix(f"{setting.name}: ")
+    note = in_units(setting.note, units)
     return AdjusterView(
         setting.index,
         setting.name,
@@ -101,7 +102,7 @@ def _row(setting: AdjusterSetting, units: Units) -> AdjusterView:
         show_length(setting.from_mm, units),
         show_length(setting.to_mm, units),
         f"{low} to {high}",
-        "; ".join(filter(None, ("at its end" if setting.at_end else "", setting.note))),
+        "; ".join(filter(None, ("at its end" if setting.at_end else "", note))),
     )
 
 

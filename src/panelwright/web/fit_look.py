@@ -11,7 +11,7 @@ import numpy as np
 from panelwright.errors import Unanswerable
 from panelwright.fit.span import span_between
 from panelwright.fit.words import displacement_words
-from panelwright.quantities import Units, show_length, show_length_with_u
+from panelwright.quantities import Units, in_units, show_length, show_length_with_u
 from panelwright.record.figures import percent
 from panelwright.web.fit_part import ROW_SIGNS, SIGNS, picture
 from panelwright.web.fit_targets import Read, Target
@@ -180,7 +180,8 @@ def _said(point: HomedPoint, units: Units) -> tuple[str, ...]:
     if point.p_inside is not None:
         said.append(f"Chance that it lies within its tolerance: {percent(point.p_inside)}.")
     if point.note:
-        said.append(f"{point.note[:1].upper()}{point.note[1:]}.")
+        note = in_units(point.note, units)
+        said.append(f"{note[:1].upper()}{note[1:]}.")
     return tuple(said)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from panelwright.fit.part_answer import Verdict
 from panelwright.fit.settings import parts_read
 from panelwright.fit.words import displacement_words, unseen_words
-from panelwright.quantities import Units, show_length
+from panelwright.quantities import Units, in_units, show_length
 from panelwright.record.answer import Answers, Options, Unanswered
 from panelwright.record.figures import percent, signed
 from panelwright.record.job import Job
@@ -174,7 +174,7 @@ def _point(repair: Repair, fit: FitAnswer, point: HomedPoint, units: Units) -> P
         "not seen" if u is None else f"{signed(units, off, u)}"
         for off, u in zip(point.off_mm, point.u_mm, strict=True)
     )
-    notes = [point.note] if point.note else []
+    notes = [in_units(point.note, units)] if point.note else []
     if point.shape_finding:
         shape = ", ".join(show_length(value, units) for value in point.shape_mm)
         notes.append(f"shape differs by {shape}: look at panel and opposite side")
@@ -211,7 +211,7 @@ def _station(repair: Repair, station: StationFit, units: Units) -> StationRow:
         percent(station.p_inside),
         ROW_SIGNS[station.verdict],
         station.verdict.value,
-        station.note,
+        in_units(station.note, units),
     )
 
 

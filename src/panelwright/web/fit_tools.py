@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from panelwright.fit.answer import Answer as FitAnswer
+from panelwright.fit.origins import sources_in
 from panelwright.fit.tools import instruments
 from panelwright.quantities import Units, show_length
 from panelwright.web.anew import anew
@@ -74,11 +75,12 @@ def _item(repair: Repair, fit: FitAnswer | Unanswered, name: str, units: Units) 
     said = next((one for one in repair.tools if one.id == name), None)
     learnt = _learnt(fit, name)
     own = show_length(tool.u_mm, units, 0.1)
+    source = sources_in([tool.source], units)[0]
     return ToolItem(
         id=name,
         title=TOOL_WORDS.get(name, name),
         kind=tool.kind,
-        words=f"One reading: ± {own} for seating and reading ({tool.source}).",
+        words=f"One reading: ± {own} for seating and reading ({source}).",
         floor=(said.floor if said else None) or NONE,
         printed=(said.class_ if said else None) or NONE,
         hook="hook" if said and said.hook else NONE,

@@ -13,7 +13,7 @@ from panelwright.fit.body_answer import BodyStatus
 from panelwright.fit.next_words import worth_words
 from panelwright.fit.part_answer import Verdict
 from panelwright.fit.words import joined
-from panelwright.quantities import Units, show_fraction, show_length
+from panelwright.quantities import Units, in_units, show_fraction, show_length
 from panelwright.record import Unanswered
 from panelwright.web.fit_before import before_of
 from panelwright.web.fit_checks import ChecksView, Recheck, checks_view, rechecks_of
@@ -109,7 +109,7 @@ def view_of(
         suspects_note=fit.suspects_note,
         next=tuple(view for view, one in zip(shown_next, fit.next, strict=True) if is_worth(one)),
         deciders=tuple(f"{decider.words}." for decider in fit.deciders),
-        left_out=tuple(f"{problem.where}: {problem.what}" for problem in fit.problems),
+        left_out=tuple(f"{p.where}: {in_units(p.what, units)}" for p in fit.problems),
         notes=_notes(fit),
         checks=checks_view(fit, units),
         before=before_said(before_of(repair, fit)),

@@ -19,10 +19,11 @@ from panelwright.cli.text import bullet, bullets, heading, table, wrap
 from panelwright.cli.text import page as laid_out
 from panelwright.fit.body import body_words
 from panelwright.fit.body_answer import BodyStatus
+from panelwright.fit.origins import sources_in
 from panelwright.fit.part_answer import Verdict
 from panelwright.fit.recheck import recheck_words
 from panelwright.fit.words import unseen_words
-from panelwright.quantities import Units, show_length, show_length_with_u
+from panelwright.quantities import Units, in_units, show_length, show_length_with_u
 from panelwright.sources import marks
 
 if TYPE_CHECKING:
@@ -125,7 +126,7 @@ def _body(answer: Answer, units: Units) -> str:
 
 def _point_row(point: HomedPoint, units: Units) -> tuple[str, ...]:
     off = [_off(value, u, units) for value, u in zip(point.off_mm, point.u_mm, strict=True)]
-    note = point.note
+    note = in_units(point.note, units)
     if point.shape_finding:
         shape = ", ".join(show_length(value, units) for value in point.shape_mm)
         note = "; ".join(filter(None, (note, f"shape differs by {shape}: look at panel and twin")))
@@ -142,7 +143,7 @@ def _station_row(station: StationFit, units: Units) -> tuple[str, ...]:
         *values,
         _chance(station.p_inside),
         str(station.verdict),
-        station.note,
+        in_units(station.note, units),
     )
 
 
@@ -225,20 +226,20 @@ def _figures(answer: Answer, units: Units) -> str:
     )
 
 
-def _sources(answer: Answer) -> str:
+def _sources(answer: Answer, units: Units) -> str:
     travelling = marks(answer.sources)
     return laid_out(
         heading("Where the numbers come from"),
-        bullets(str(source) for source in answer.sources),
+        bullets(str(source) for source in sources_in(answer.sources, units)),
         wrap(f"Marks: {', '.join(travelling)}.") if travelling else "",
         wrap(CAUTIONS[2]),
     )
 
 
-def _problems(answer: Answer) -> str:
+def _problems(answer: Answer, units: Units) -> str:
     if not answer.problems:
         return ""
-    lines = [f"{problem.where}: {problem.what}" for problem in answer.problems]
+    lines = [f"{problem.where}: {in_units(problem.what, units)}" for problem in answer.problems]
     return laid_out(heading("Left out, and told"), bullets(lines))
 
 
@@ -266,7 +267,7 @@ def page(answer: Answer, units: Units) -> str:
         next_section(answer, units),
         open_section(answer, units),
         means_section(answer, units),
-        _problems(answer),
+        _problems(answer, units),
         _figures(answer, units),
-        _sources(answer),
+        _sources(answer, units),
     )

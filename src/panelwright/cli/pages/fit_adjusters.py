@@ -9,7 +9,7 @@ import numpy as np
 from panelwright.cli.text import bullets, table, wrap
 from panelwright.fit.adjuster_words import parts_said, place_said, reach_words, setting_words
 from panelwright.fit.words import move_words
-from panelwright.quantities import Units, show_length
+from panelwright.quantities import Units, in_units, show_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -78,7 +78,7 @@ def adjusters_block(part: PartFit, answer: Answer, units: Units) -> Iterator[str
 
 def _row(setting: AdjusterSetting, units: Units) -> tuple[str, ...]:
     low, high = (show_length(end, units) for end in setting.range_mm)
-    notes = [setting.note] if setting.note else []
+    notes = [in_units(setting.note, units)] if setting.note else []
     if setting.at_end:
         notes.insert(0, "at its end")
     if setting.steps:

@@ -196,7 +196,7 @@ def open_behind(job: Job) -> tuple[Said, ...]:
     told += [said.text for said in shortages(job)]
     for answer in (job.answers.fit, job.answers.bond):  # their pages list their own problems
         if not isinstance(answer, Unanswered):
-            told += [problem_words(problem) for problem in answer.problems]
+            told += [problem_words(problem, job.units) for problem in answer.problems]
     return tuple(said for said in found if said.text not in told)
 
 

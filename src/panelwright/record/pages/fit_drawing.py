@@ -106,7 +106,9 @@ def drawn(
         *(exaggeration(_spots(job, fit, other), _pushes(other)) for other in beside),
         EXAGGERATIONS[0],
     )
-    return draw(spots, pushes, width_mm=room_mm[0], height_mm=room_mm[1], most=most)
+    return draw(
+        spots, pushes, width_mm=room_mm[0], height_mm=room_mm[1], most=most, units=job.units
+    )
 
 
 def _pushes(part: PartFit) -> tuple[Push, ...]:

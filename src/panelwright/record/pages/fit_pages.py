@@ -32,6 +32,7 @@ from panelwright.record.pages.fit_words import (
     settings_said,
     unseen_said,
 )
+from panelwright.record.pages.open_points import problem_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -84,7 +85,7 @@ def _part(job: Job, fit: FitAnswer, part: PartFit, more: tuple[Block, ...]) -> t
     """One part: what to do, the drawing with words under it, the tables beside it."""
     verdict, counts = _verdict(part)
     setting = f"dry fit {part.setting}" if part.setting else "before removal"
-    words = (*fit_notes(fit, part), *_unseen(job, part), *more)
+    words = (*fit_notes(job, fit, part), *_unseen(job, part), *more)
     left = (*drawing(job, fit, part), *words)
     tables = (*point_table(job, part), *station_table(job, part))
     shown: tuple[Block, ...] = (Beside(left, tables, SHARE),) if tables else left
@@ -127,7 +128,7 @@ def fit_section(job: Job) -> Section:
         told = before_said(job.before)
         why = Unanswered(tuple(words for words in fit.why if words not in told))
         return Section("Fit", (*_before(job), missing("Where the panel sits", why)))
-    problems = tuple(Said(f"{p.where}: {p.what}") for p in fit.problems)
+    problems = tuple(Said(problem_words(p, job.units)) for p in fit.problems)
     boxes: tuple[Block, ...] = ()
     if problems:
         boxes = (

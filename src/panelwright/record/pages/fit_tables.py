@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from panelwright.fit.origins import sources_in
 from panelwright.fit.part_answer import Verdict
+from panelwright.quantities import Units, in_units
 from panelwright.record.blocks import (
     Align,
     Column,
@@ -23,7 +25,6 @@ if TYPE_CHECKING:
     from panelwright.facts.models.geometry import Station
     from panelwright.fit.answer import Answer as FitAnswer
     from panelwright.fit.part_answer import HomedPoint, PartFit, StationFit
-    from panelwright.quantities import Units
     from panelwright.record.blocks import Block
     from panelwright.record.job import Job
 
@@ -103,8 +104,8 @@ def station_table(job: Job, part: PartFit) -> tuple[Block, ...]:
     return (Table(columns, tuple(_station(job, station) for station in part.stations)),)
 
 
-def _point_note(fit: FitAnswer, point: HomedPoint) -> str:
-    notes = [point.note]
+def _point_note(job: Job, fit: FitAnswer, point: HomedPoint) -> str:
+    notes = [in_units(point.note, job.units)]
     if point.shape_finding:
         notes.append("check panel or twin here")
     if point.p_best is not None and point.p_best < fit.confidence:
@@ -114,10 +115,11 @@ def _point_note(fit: FitAnswer, point: HomedPoint) -> str:
     return f"{point.id}: {said}" if said else ""
 
 
-def fit_notes(fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
+def fit_notes(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
     """How to read the tables, and what is to be said of single points and checks."""
-    notes = [_point_note(fit, point) for point in part.points]
-    notes += [f"{station.id}: {station.note}" for station in part.stations if station.note]
+    notes = [_point_note(job, fit, point) for point in part.points]
+    checks = ((one.id, in_units(one.note, job.units)) for one in part.stations)
+    notes += [f"{name}: {note}" for name, note in checks if note]
     lines = tuple(Said(note) for note in notes if note)
     found: list[Block] = [RunIn(lines, Said("Notes:", strong=True), Size.SMALL)] if lines else []
     if part.points or part.stations:
@@ -127,5 +129,5 @@ def fit_notes(fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
             "Under the verdict: probability of lying within tolerance; a verdict needs "
             f"{100 * fit.confidence:.0f} %."
         )
-        found.append(Paragraph(Said(words, fit.sources), Size.SMALL))
+        found.append(Paragraph(Said(words, sources_in(fit.sources, job.units)), Size.SMALL))
     return tuple(found)

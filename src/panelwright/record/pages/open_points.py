@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panelwright.quantities import in_units
 from panelwright.record.answer import Unanswered
 from panelwright.record.blocks import Said, Tone
 
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
 
     from panelwright.facts.problem import Problem
     from panelwright.plan.answer import KitLine
+    from panelwright.quantities import Units
     from panelwright.record.job import Job
 from panelwright.record.pages.fit_words import conflicts_said, rechecks_said
 
@@ -84,9 +86,9 @@ def _unanswered(job: Job) -> Iterator[Said]:
             yield Said(f"{name}, not answered: {why}", tone=Tone.OPEN)
 
 
-def problem_words(problem: Problem) -> str:
+def problem_words(problem: Problem, units: Units) -> str:
     """A problem in one line: where, and what."""
-    return f"{problem.where}: {problem.what}"
+    return f"{problem.where}: {in_units(problem.what, units)}"
 
 
 def _problems(job: Job) -> Iterator[Said]:
@@ -107,7 +109,7 @@ def _problems(job: Job) -> Iterator[Said]:
     for problem in (problem for group in groups for problem in group):
         if (problem.where, problem.what) not in seen:
             seen.add((problem.where, problem.what))
-            yield Said(problem_words(problem), tone=Tone.OPEN)
+            yield Said(problem_words(problem, job.units), tone=Tone.OPEN)
 
 
 def shortages(job: Job) -> tuple[Said, ...]:

@@ -6,6 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from panelwright.facts.repair import BODY
+from panelwright.fit.origins import sources_in
 from panelwright.record import Unanswered
 from panelwright.web.fit_adjusters import set_as_told
 from panelwright.web.fit_stages import Stage, stages_of
@@ -48,6 +49,7 @@ def page(there: There, form: Form) -> Response:
         stages=stages,
         answer=None if isinstance(answer, Unanswered) else answer,
         why=answer.why if isinstance(answer, Unanswered) else (),
+        sources=() if isinstance(answer, Unanswered) else sources_in(answer.sources, there.units),
         cautions=CAUTIONS,
     )
 

@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from panelwright.fit.answer import Answer as FitAnswer
 from panelwright.fit.settings import ALWAYS, SISTER
+from panelwright.quantities import in_units
 from panelwright.web.fit_screen import reading_fact, reading_facts
 from panelwright.web.fit_shown import value_words
 from panelwright.web.fit_stages import ON_SISTER, Stage, stages_of
@@ -101,7 +102,7 @@ def _row(there: There, fit: FitAnswer | Unanswered, index: int, fact: Fact) -> R
     place = f"reading[{index}]"
     notes, recheck = [], False
     if isinstance(fit, FitAnswer):
-        notes = [p.what for p in fit.problems if _is_at(p.where, place)]
+        notes = [in_units(p.what, there.units) for p in fit.problems if _is_at(p.where, place)]
         recheck = any(row.suspect for row in fit.readings if row.index == index)
     told = reading.with_ or ""
     return Row(
