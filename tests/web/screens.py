@@ -186,6 +186,16 @@ def _lost(page: Page, served: Served) -> None:
     page.evaluate("document.getElementById('lost').hidden = false")
 
 
+def _alarm(page: Page, served: Served) -> None:
+    """Switched on, with a notice of what is due."""
+    page.goto(f"{served.address}{BEGUN}/bond")
+    page.locator("#alarm-switch").click()
+    page.evaluate(
+        "document.getElementById('alarm-what').innerHTML ||= '<p>10 min left or less: Panel on</p>'"
+    )
+    page.evaluate("document.getElementById('alarm').hidden = false")
+
+
 def _nobody(page: Page, served: Served) -> None:
     kept = page.context.cookies()
     page.context.clear_cookies()
@@ -260,6 +270,7 @@ STATES: Mapping[str, Callable[[Page, Served], None]] = {
     "plan-planning": _planning(f"{BEGUN}/plan"),
     "parts-planning": _planning(f"{BEGUN}/parts"),
     "lost": _lost,
+    "alarm": _alarm,
     "job-file-made": _job_file,
     "reading-stored": _stored,
 }
@@ -293,7 +304,7 @@ def begin(page: Page, address: str) -> None:
     page.goto(address + PAGES["cure"])
     page.get_by_role("button", name="Lamp on").click()
     page.get_by_label("How far from the joint’s start (mm)").fill("200")
-    page.get_by_label("Thermometer").fill("21")
+    page.get_by_label("Thermometer", exact=True).fill("21")
     page.get_by_role("button", name="Keep this reading").click()
     page.get_by_role("heading", name="Readings").wait_for()
     for note in ("the wheel house", "the wrong panel"):

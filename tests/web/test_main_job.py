@@ -175,7 +175,7 @@ def bond(job: Job) -> None:
     page.get_by_role("button", name="Lamp on").click()
     page.get_by_role("button", name="Lamp off").wait_for()
     job.watch.go(minutes=20)
-    page.get_by_label("Thermometer").fill("41")
+    page.get_by_label("Thermometer", exact=True).fill("41")
     page.get_by_role("button", name="Keep this reading").click()
     page.get_by_role("heading", name="Readings", exact=True).wait_for()
     job.watch.go(minutes=20)
