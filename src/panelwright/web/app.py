@@ -14,6 +14,7 @@ from starlette.staticfiles import StaticFiles
 from panelwright import __version__
 from panelwright.store import Store, open_store
 from panelwright.web import api, errors, stream
+from panelwright.web.crowd import Crowd
 from panelwright.web.desk import Desk
 from panelwright.web.page import all_pages
 from panelwright.web.render import environment
@@ -34,8 +35,8 @@ class Pages(FastAPI):
     settings: Settings
 
     def build_middleware_stack(self) -> ASGIApp:
-        """Put the gate before everything else."""
-        return Gate(super().build_middleware_stack(), self.settings)
+        """Put the gate before everything else, then the crowd before the pages."""
+        return Gate(Crowd(super().build_middleware_stack()), self.settings)
 
 
 def create_app(settings: Settings, store: Store | None = None) -> FastAPI:

@@ -12,7 +12,7 @@ from fastapi import Depends, Request
 from panelwright.quantities import Units
 from panelwright.record.when import When
 from panelwright.store import Person, Store
-from panelwright.web.answers import Answers, Known
+from panelwright.web.answers import PATIENCE_S, Answers, Known
 from panelwright.web.desk import Desk
 
 COOKIE = "panelwright-person"
@@ -59,8 +59,10 @@ class Visit:
     @cached_property
     def answers(self) -> Answers:
         """Give the rooms: a page that is only shown does not wait for the newest for long."""
-        shown = self.request.method == "GET"
-        return self.desk.answers.hurried() if shown else self.desk.answers
+        if self.request.method != "GET":
+            return self.desk.answers
+        crowd = self.request.scope.get("crowd")
+        return self.desk.answers.hurried(0.0 if crowd and crowd.waits else PATIENCE_S)
 
     @property
     def is_fragment(self) -> bool:
@@ -119,7 +121,8 @@ Here = Annotated[Visit, Depends(_visit)]
 """For pages about no repair: who asks."""
 
 
-def _there(name: str, visit: Here) -> There:
+def _there(name: str, request: Request) -> There:
+    visit = _visit(request)  # not asked for: each that is takes a thread of its own in turn
     known = visit.answers.known(name)
     return There(visit.request, visit.desk, visit.person, visit.seq, known=known)
 
