@@ -15,6 +15,13 @@ from panelwright.facts.repair import Repair
 CLOSED = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 
 
+STATES = {
+    **dict.fromkeys(("pins", "move", "grind", "prime"), "handling strength (1.0 MPa lap shear)"),
+    "slam": "half of full strength (10.0 MPa lap shear)",
+    "load": "full strength (20.0 MPa lap shear)",
+}
+
+
 def closed(data: dict[str, Any]) -> None:
     data["event"] = [
         {"kind": "bead-begun", "joint": "arch", "at": CLOSED - timedelta(minutes=20)},
@@ -47,6 +54,7 @@ def test_every_verdict_turns_at_the_late_bound_of_the_state_it_needs(make: Make)
         assert abs((before.at - CLOSED).total_seconds() / 60.0 - band.late) < 0.01
         assert asked(repair, band.likely)[name].may is May.LATER
         assert "no source" in str(before.source)
+        assert before.state == STATES[name]
         assert before.caution
 
 

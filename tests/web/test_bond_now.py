@@ -92,6 +92,18 @@ def test_before_the_adhesive_it_says_whether_closing_fits(small: TestClient) -> 
     assert "In the work time?" not in told(small)
 
 
+def test_what_may_hurt_stands_at_its_step(small: TestClient) -> None:
+    assert "Solvents burn and harm lungs and skin" in told(small)
+    assert moment(small, "prepared")[0] == 303
+    page = told(small)
+    assert "Uncured adhesive sensitises skin and eyes: nitrile gloves" in page
+    assert "Solvents burn" not in page
+    assert moment(small, "bead-begun")[0] == 303
+    assert moment(small, "closed")[0] == 303
+    assert moment(small, "rivets-set")[0] == 303
+    assert "The joint carries nothing yet" in told(small)
+
+
 def test_where_it_does_not_fit_the_page_stops_and_says_what_helps(
     client: TestClient, desk: Desk
 ) -> None:

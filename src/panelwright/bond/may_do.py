@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from panelwright.bond.sheet import curing_limit
-from panelwright.quantities import Units, show_minutes, show_temperature
+from panelwright.quantities import Units, show_minutes, show_stress, show_temperature
 from panelwright.sources import Source
 from panelwright.tables import load
 
@@ -162,28 +162,56 @@ def _one(repair: Repair, bond: JointBond, needs: str, now: datetime) -> MayDo:
 
 def _need(repair: Repair, bond: JointBond, needs: str) -> _Need:
     unknown = "no time is known for it: ask the adhesive's maker"
+    adhesive = _adhesive(repair, bond)
+    full = _state("full strength", _lap_shear(adhesive))
     if needs == "handle":
-        return _Need("handling strength", bond.handle_min, "" if bond.handle_min else unknown)
+        state = _state("handling strength", _handling(adhesive))
+        return _Need(state, bond.handle_min, "" if bond.handle_min else unknown)
     if needs == "half":
         if bond.half_min is None:
             words = "no strength curve: full strength is waited for" if bond.full_min else unknown
-            return _Need("full strength", bond.full_min, words)
-        return _Need("half of full strength", bond.half_min, "")
+            return _Need(full, bond.full_min, words)
+        half = _lap_shear(adhesive)
+        state = _state("half of full strength", None if half is None else half / 2.0)
+        return _Need(state, bond.half_min, "")
     if needs == "full":
-        return _Need("full strength", bond.full_min, "" if bond.full_min else unknown)
+        return _Need(full, bond.full_min, "" if bond.full_min else unknown)
     return _bake(repair, bond)
+
+
+def _adhesive(repair: Repair, bond: JointBond) -> Adhesive | None:
+    joint = repair.joint_by_id.get(bond.joint)
+    return repair.adhesive_of(joint) if joint is not None else None
+
+
+def _lap_shear(adhesive: Adhesive | None) -> float | None:
+    shear = adhesive.lap_shear if adhesive is not None else None
+    return shear.MPa if shear is not None else None
+
+
+def _handling(adhesive: Adhesive | None) -> float | None:
+    """What the sheet means by handling, where it says so [MPa]."""
+    rows = adhesive.time if adhesive is not None else ()
+    given = [row.strength.MPa for row in rows if row.event == "handle" and row.strength]
+    return min(given, default=None)
+
+
+def _state(words: str, strength_MPa: float | None) -> str:
+    """A state of the bond, with its lap shear where the data sheet gives it."""
+    if strength_MPa is None:
+        return words
+    return f"{words} ({show_stress(strength_MPa, Units.MM)} lap shear)"
 
 
 def _bake(repair: Repair, bond: JointBond) -> _Need:
     """Before full cure the curing limit counts, after it the limit of the cured adhesive."""
-    joint = repair.joint_by_id.get(bond.joint)
-    adhesive = repair.adhesive_of(joint) if joint is not None else None
+    adhesive = _adhesive(repair, bond)
     if adhesive is None:
         return _Need("", None, "no adhesive is named for it: ask the maker")
     oven = repair.shop.bake
     if oven is None:
         return _Need(
-            "cured",
+            "",
             None,
             f"how warm metal gets in the paint oven is not said; {limits_of(adhesive)}",
         )

@@ -20,6 +20,7 @@ from panelwright.plan.closing_words import (
     pause_words,
     way_words,
 )
+from panelwright.plan.library import cautions
 from panelwright.quantities import show_minutes, show_temperature
 from panelwright.record import Unanswered
 from panelwright.web.shown import Sign
@@ -231,6 +232,21 @@ def _line(there: There, one: MayDo, names: Mapping[str, str], *, several: bool) 
         one.caution,
         one.at if one.may is May.LATER else None,
     )
+
+
+MIND: Mapping[str, tuple[str, ...]] = {
+    "prepared": ("solvents", "aluminium-dust"),
+    "bead-begun": ("adhesive",),
+    "closed": ("adhesive", "lifting"),
+    "rivets-set": ("eyes", "adhesive"),
+    "released": ("clamped",),
+}
+"""What may hurt somebody in the step that a moment ends, by the names of the step library."""
+
+
+def mind(kind: str) -> tuple[str, ...]:
+    """Give the cautions of the step that comes next."""
+    return tuple(cautions()[name].words for name in MIND.get(kind, ()))
 
 
 def still_to_come(there: There, answer: BondAnswer | Unanswered) -> tuple[Problem, ...]:

@@ -52,6 +52,7 @@ def page(there: There, form: Form) -> Response:
         clocks=clocks.running(answer, names, there.desk.settings.clock()),
         groups=groups,
         fits=fits,
+        mind=bond_now.mind,
         to_come=[problem.what for problem in bond_now.still_to_come(there, answer)],
         events=bond_view.EVENTS,
         surface=answered.surface if answered else None,
