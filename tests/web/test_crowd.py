@@ -52,8 +52,8 @@ def test_no_more_pages_than_that_are_made_at_once_and_others_pass() -> None:
         tasks = [asyncio.create_task(crowd(page(), never, sent)) for _ in range(AT_ONCE + 3)]
         await settled()
         assert len(slow.inside) == AT_ONCE
-        assert crowd.waits
-        others = [page("/api/repairs"), page("/events"), page(method="POST"), page("/static/a")]
+        assert crowd.asked == AT_ONCE + 3
+        others = [page("/api/repairs"), page("/events"), page("/static/a")]
         tasks += [asyncio.create_task(crowd(one, never, sent)) for one in others]
         await settled()
         assert len(slow.inside) == AT_ONCE + len(others)
@@ -63,7 +63,7 @@ def test_no_more_pages_than_that_are_made_at_once_and_others_pass() -> None:
         assert not crowd.asked
         slow.sent.set()
         await asyncio.gather(*tasks)
-        assert not crowd.waits
+        assert not crowd.asked
 
     asyncio.run(test())
 
@@ -89,6 +89,53 @@ def test_a_page_that_fails_or_is_given_up_leaves_its_place() -> None:
         slow.go.set()
         slow.sent.set()
         await asyncio.gather(*tasks, return_exceptions=True)
+        assert not crowd.asked
+
+    asyncio.run(test())
+
+
+def test_a_page_lets_facts_pass_but_not_for_ever(monkeypatch: pytest.MonkeyPatch) -> None:
+    async def test() -> None:
+        slow = Slow()
+        crowd = Crowd(slow)  # type: ignore[arg-type]
+        fact = asyncio.create_task(crowd(page("/say", "POST"), never, sent))
+        await settled()
+        shown = asyncio.create_task(crowd(page(), never, sent))
+        await settled()
+        assert slow.inside == ["/say"]
+        slow.go.set()
+        slow.sent.set()
+        await fact
+        await shown
+        assert slow.inside == ["/say", "/repairs/a"]
+        slow.go.clear()
+        monkeypatch.setattr("panelwright.web.crowd.STAND_BACK_S", 0.01)
+        fact = asyncio.create_task(crowd(page("/say", "POST"), never, sent))
+        await settled()
+        shown = asyncio.create_task(crowd(page("/repairs/b"), never, sent))
+        await asyncio.sleep(0.1)
+        assert slow.inside[-2:] == ["/say", "/repairs/b"]
+        slow.go.set()
+        await asyncio.gather(fact, shown)
+
+    asyncio.run(test())
+
+
+def test_who_only_waits_lets_the_next_in() -> None:
+    async def test() -> None:
+        slow = Slow()
+        crowd = Crowd(slow)  # type: ignore[arg-type]
+        scopes = [page() for _ in range(AT_ONCE + 1)]
+        tasks = [asyncio.create_task(crowd(one, never, sent)) for one in scopes]
+        await settled()
+        assert scopes[0]["place"].others_wait
+        await asyncio.to_thread(scopes[0]["place"].step_aside)
+        await settled()
+        assert len(slow.inside) == AT_ONCE + 1
+        assert not scopes[0]["place"].others_wait
+        slow.go.set()
+        slow.sent.set()
+        await asyncio.gather(*tasks)
         assert not crowd.asked
 
     asyncio.run(test())

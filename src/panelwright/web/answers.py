@@ -206,6 +206,7 @@ class Answers:
         self._turns = turns
         self._clock = clock
         self.patience_s: float | None = None
+        self._waits: Callable[[], None] = lambda: None
         self.late: set[Question] = set()
         self._last: Kept[tuple[str, Question], tuple[Given, object]] = Kept(MOST_ANSWERS)
         self._known: Kept[tuple[str, str], Known] = Kept(MOST_REPAIRS)
@@ -217,10 +218,21 @@ class Answers:
         self._long: Kept[Hashable, object] = Kept(MOST_LONG)
         self.work: Work | None = None
 
-    def hurried(self, patience_s: float = PATIENCE_S) -> Answers:
-        """Give the same for one page, which takes last answers rather than wait for long."""
+    def hurried(
+        self, patience_s: float = PATIENCE_S, waits: Callable[[], None] = lambda: None
+    ) -> Answers:
+        """Give the same for one page, which takes last answers rather than wait for long.
+
+        Parameters
+        ----------
+        patience_s : float
+            How long it waits.
+        waits : callable
+            Is told before it waits.
+        """
         mine = copy.copy(self)
         mine.patience_s = patience_s
+        mine._waits = waits  # noqa: SLF001 - the same class
         mine.late = set()
         return mine
 
@@ -265,8 +277,11 @@ class Answers:
         """Have a room asked and wait a moment for its answer; None where it takes longer."""
         assert self._turns is not None  # noqa: S101 - asked for before
         turn = self._turns.put(slot, given, newest)
+        patience_s = self.patience_s if turn.ahead <= MOST_AHEAD else 0.0
+        if patience_s:
+            self._waits()
         try:
-            turn.done.result(self.patience_s if turn.ahead <= MOST_AHEAD else 0.0)
+            turn.done.result(patience_s)
         except (TimeoutError, CancelledError):
             return None
         return self.rooms[slot[1]].peek(given)

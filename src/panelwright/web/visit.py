@@ -13,6 +13,7 @@ from panelwright.quantities import Units
 from panelwright.record.when import When
 from panelwright.store import Person, Store
 from panelwright.web.answers import PATIENCE_S, Answers, Known
+from panelwright.web.crowd import Place
 from panelwright.web.desk import Desk
 
 COOKIE = "panelwright-person"
@@ -61,8 +62,11 @@ class Visit:
         """Give the rooms: a page that is only shown does not wait for the newest for long."""
         if self.request.method != "GET":
             return self.desk.answers
-        crowd = self.request.scope.get("crowd")
-        return self.desk.answers.hurried(0.0 if crowd and crowd.waits else PATIENCE_S)
+        place: Place | None = self.request.scope.get("place")
+        if place is None:
+            return self.desk.answers.hurried()
+        patience_s = 0.0 if place.others_wait else PATIENCE_S
+        return self.desk.answers.hurried(patience_s, place.step_aside)
 
     @property
     def is_fragment(self) -> bool:
