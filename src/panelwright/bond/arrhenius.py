@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from panelwright.bond.posterior import law_posterior, rounding_u
 from panelwright.bond.rows import (
     GAS_CONSTANT,
     MILESTONES,
@@ -28,11 +29,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-COMMON_ENERGY_KJ = 58.0
-COMMON_ENERGY_U_KJ = 7.0
-"""Used where a sheet gives one temperature only (from memory: Horie 1970, 54–59 kJ/mol)."""
 ROUNDING_U = 0.05
-"""Relative standard uncertainty of a sheet's time from rounding alone (common practice)."""
+"""Least relative standard uncertainty of a row where the rows alone speak (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +55,8 @@ class CureLaw:
         Standard uncertainty of one row's ln t.
     assumed : bool
         True where E is the common value for want of a second temperature.
+    alone_kJ_mol, alone_u_kJ_mol : float or None
+        E and its standard uncertainty by the rows alone [kJ/mol]; None: they give none.
     """
 
     events: tuple[Milestone, ...]
@@ -68,6 +68,8 @@ class CureLaw:
     high_C: float
     residual_u: float
     assumed: bool
+    alone_kJ_mol: float | None = None
+    alone_u_kJ_mol: float | None = None
 
     @property
     def energy_u_kJ_mol(self) -> float:
@@ -78,6 +80,13 @@ class CureLaw:
         """Time to reach an event at a steady temperature [min]."""
         slowness = cure_rate(self.reference_C, at_C, self.energy_kJ_mol)
         return math.exp(self.ln_min[self.events.index(event)]) * float(slowness)
+
+    def time_u(self, event: Milestone, at_C: float) -> float:
+        """Relative standard uncertainty of that time, from time and energy together."""
+        inverse = 1 / (at_C + ZERO_CELSIUS) - 1 / (self.reference_C + ZERO_CELSIUS)
+        slope = np.zeros(len(self.events) + 1)
+        slope[self.events.index(event)], slope[-1] = 1.0, 1e3 / GAS_CONSTANT * inverse
+        return math.sqrt(float(slope @ np.array(self.covariance) @ slope))
 
 
 def cure_rate(
@@ -145,17 +154,6 @@ def _least_squares(
     return estimate, normal * u**2, u
 
 
-def _common_energy(
-    rows: Sequence[SheetRow], events: tuple[Milestone, ...], reference_C: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
-    """The same with the common energy as the only word on E."""
-    matrix, observed = _design(rows, events, reference_C)
-    design = np.vstack([matrix / ROUNDING_U, np.eye(len(events) + 1)[-1] / COMMON_ENERGY_U_KJ])
-    target = np.append(observed / ROUNDING_U, COMMON_ENERGY_KJ / COMMON_ENERGY_U_KJ)
-    covariance = np.linalg.inv(design.T @ design)
-    return covariance @ design.T @ target, covariance, ROUNDING_U
-
-
 def _refuse_crossing(law: CureLaw) -> None:
     """Fitted times that would stand in the wrong order at every temperature."""
     for earlier, later in itertools.pairwise(range(len(law.events))):
@@ -168,8 +166,20 @@ def _refuse_crossing(law: CureLaw) -> None:
             )
 
 
-def fit_cure_law(rows: Sequence[SheetRow]) -> CureLaw:
-    """Fit one activation energy and a time for each event to a data sheet.
+def _checked(rows: Sequence[SheetRow]) -> tuple[tuple[Milestone, ...], float]:
+    """Events of the rows and their reference temperature [°C]; refuses what cannot be."""
+    if not rows:
+        raise RefusedSheet("the sheet has no [[adhesive.time]] row; give work, handle and full.")
+    refuse_physics(rows)
+    refuse_growing(rows)
+    refuse_order(rows)
+    events = tuple(event for event in MILESTONES if any(row.event is event for row in rows))
+    inverse = [1 / (row.at_C + ZERO_CELSIUS) for row in rows]
+    return events, len(rows) / math.fsum(inverse) - ZERO_CELSIUS
+
+
+def fit_rows_alone(rows: Sequence[SheetRow]) -> CureLaw:
+    """Fit one activation energy and a time for each event to the rows, and to nothing else.
 
     ln t_i = a_event(i) + (E/R)(1/T_i − 1/T_ref)   (1)
 
@@ -179,12 +189,11 @@ def fit_cure_law(rows: Sequence[SheetRow]) -> CureLaw:
     Parameters
     ----------
     rows : sequence of SheetRow
-        At least one; times above 0 [min], temperatures −50 to 300 [°C].
+        Some event at two temperatures; times above 0 [min], temperatures −50 to 300 [°C].
 
     Returns
     -------
     CureLaw
-        With E = 58 ± 7 kJ/mol, marked as assumed, where no event has two temperatures.
 
     Raises
     ------
@@ -194,32 +203,33 @@ def fit_cure_law(rows: Sequence[SheetRow]) -> CureLaw:
 
     References
     ----------
-    Arrhenius S. (1889) Z. phys. Chem. 4, 226–248. Default energy: Horie K. et al. (1970)
-    J. Polym. Sci. A-1 8, 1357–1372 (from memory, 54–59 kJ/mol for epoxy with aliphatic amine).
+    Arrhenius S. (1889) Z. phys. Chem. 4, 226–248.
 
     Examples
     --------
     Times to 95 % conversion of a one-part epoxy, as published by a maker of kinetics software
     (16.4, 9.2 and 4.2 min); slope worked out apart: 45.36 kJ/mol.
 
-    >>> law = fit_cure_law([SheetRow(Milestone.FULL, t, m)
-    ...                     for t, m in ((150, 16.4), (170, 9.2), (200, 4.2))])
+    >>> law = fit_rows_alone([SheetRow(Milestone.FULL, t, m)
+    ...                       for t, m in ((150, 16.4), (170, 9.2), (200, 4.2))])
     >>> round(law.energy_kJ_mol, 2), round(law.time_min(Milestone.FULL, 170), 3)
     (45.36, 9.178)
     """
-    if not rows:
-        raise RefusedSheet("the sheet has no [[adhesive.time]] row; give work, handle and full.")
-    refuse_physics(rows)
-    refuse_growing(rows)
-    refuse_order(rows)
-    events = tuple(event for event in MILESTONES if any(row.event is event for row in rows))
-    inverse = [1 / (row.at_C + ZERO_CELSIUS) for row in rows]
-    reference_C = len(rows) / math.fsum(inverse) - ZERO_CELSIUS
-    assumed = not any(warm.at_C > cold.at_C for cold, warm in pairs(rows))
-    solve = _common_energy if assumed else _least_squares
-    estimate, covariance, u = solve(rows, events, reference_C)
-    if not assumed:
-        refuse_energy(rows, float(estimate[-1]))
+    events, reference_C = _checked(rows)
+    estimate, covariance, u = _least_squares(rows, events, reference_C)
+    refuse_energy(rows, float(estimate[-1]))
+    alone = float(estimate[-1]), math.sqrt(float(covariance[-1, -1]))
+    return _law(rows, (events, reference_C), (estimate, covariance, u), alone)
+
+
+def _law(
+    rows: Sequence[SheetRow],
+    about: tuple[tuple[Milestone, ...], float],
+    fitted: tuple[NDArray[np.float64], NDArray[np.float64], float],
+    alone: tuple[float, float] | None,
+) -> CureLaw:
+    estimate, covariance, u = fitted
+    events, reference_C = about
     law = CureLaw(
         events=events,
         ln_min=tuple(float(value) for value in estimate[:-1]),
@@ -229,7 +239,54 @@ def fit_cure_law(rows: Sequence[SheetRow]) -> CureLaw:
         low_C=min(row.at_C for row in rows),
         high_C=max(row.at_C for row in rows),
         residual_u=u,
-        assumed=assumed,
+        assumed=alone is None,
+        alone_kJ_mol=None if alone is None else alone[0],
+        alone_u_kJ_mol=None if alone is None else alone[1],
     )
     _refuse_crossing(law)
     return law
+
+
+def fit_cure_law(rows: Sequence[SheetRow]) -> CureLaw:
+    """The law of a data sheet: its rows, their rounding, and what is known of epoxies.
+
+    Equation (1) of `fit_rows_alone`, with the prior E = 58 ± 7 kJ/mol and a row's scatter unknown
+    (`panelwright.bond.posterior.law_posterior`).
+
+    Parameters
+    ----------
+    rows : sequence of SheetRow
+        At least one; times above 0 [min], temperatures −50 to 300 [°C].
+
+    Returns
+    -------
+    CureLaw
+        Marked as assumed where no event has two temperatures: the prior is all there is of E.
+
+    Raises
+    ------
+    RefusedSheet
+        As `fit_rows_alone`; the rows alone are judged, without the prior.
+
+    References
+    ----------
+    Arrhenius S. (1889) Z. phys. Chem. 4, 226–248. Prior: Horie K. et al. (1970) J. Polym. Sci. A-1
+    8, 1357–1372 (from memory, 54–59 kJ/mol for epoxy with aliphatic amine).
+
+    Examples
+    --------
+    One temperature leaves the prior as it is:
+
+    >>> law = fit_cure_law([SheetRow(Milestone.FULL, 23.0, 1440.0)])
+    >>> round(law.energy_kJ_mol, 6), round(law.energy_u_kJ_mol, 6), law.assumed
+    (58.0, 7.0, True)
+    """
+    events, reference_C = _checked(rows)
+    alone: tuple[float, float] | None = None
+    if any(warm.at_C > cold.at_C for cold, warm in pairs(rows)):
+        by_rows = fit_rows_alone(rows)
+        alone = by_rows.energy_kJ_mol, by_rows.energy_u_kJ_mol
+    matrix, observed = _design(rows, events, reference_C)
+    found = law_posterior(matrix, observed, rounding_u([row.time_min for row in rows]))
+    fitted = (found.estimate, found.covariance, found.row_u)
+    return _law(rows, (events, reference_C), fitted, alone)

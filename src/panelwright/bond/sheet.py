@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from panelwright.bond.answer import Law
-from panelwright.bond.arrhenius import COMMON_ENERGY_KJ, COMMON_ENERGY_U_KJ, CureLaw, fit_cure_law
+from panelwright.bond.arrhenius import CureLaw, fit_cure_law
+from panelwright.bond.posterior import COMMON_ENERGY_KJ, COMMON_ENERGY_U_KJ
 from panelwright.bond.rows import MILESTONES, Milestone, RefusedSheet, SheetRow, odd_rows
 from panelwright.bond.strength import HANDLING_MPa
 from panelwright.sources import Basis, Mark, Source
@@ -49,7 +50,8 @@ class Sheet:
             f"{law.energy_u_kJ_mol:.0f} kJ/mol is assumed and the band is wide"
             if law.assumed
             else f"one activation energy over all rows: {law.energy_kJ_mol:.1f} ± "
-            f"{law.energy_u_kJ_mol:.1f} kJ/mol"
+            f"{law.energy_u_kJ_mol:.1f} kJ/mol (the rows alone say {law.alone_kJ_mol:.1f}; epoxies "
+            f"have {COMMON_ENERGY_KJ:g} ± {COMMON_ENERGY_U_KJ:g} [from memory])"
         )
         return Law(
             self.adhesive,
@@ -140,13 +142,12 @@ def _limit(adhesive: Adhesive) -> tuple[float, list[str]]:
     return limit_C, [words] if assumed else []
 
 
-def _sources(adhesive: Adhesive, law: CureLaw) -> tuple[Source, ...]:
+def _sources(adhesive: Adhesive) -> tuple[Source, ...]:
     words = adhesive.source or f"data sheet of {adhesive.id} as entered"
     found = [Source(Basis.DATA_SHEET, words)]
-    if law.assumed:
-        found.append(
-            Source(Basis.PUBLISHED, "Horie et al. 1970, energy of epoxy with amine", Mark.MEMORY)
-        )
+    found.append(
+        Source(Basis.PUBLISHED, "Horie et al. 1970, energy of epoxy with amine", Mark.MEMORY)
+    )
     return tuple(found)
 
 
@@ -176,7 +177,7 @@ def read_sheet(adhesive: Adhesive) -> Sheet:
     handle, full, strength_notes = _strengths(adhesive, law)
     limit_C, limit_notes = _limit(adhesive)
     notes = (*_law_notes(adhesive.id, rows, law), *strength_notes, *limit_notes)
-    return Sheet(adhesive.id, law, len(rows), handle, full, limit_C, notes, _sources(adhesive, law))
+    return Sheet(adhesive.id, law, len(rows), handle, full, limit_C, notes, _sources(adhesive))
 
 
 def outside_sheet(sheet: Sheet, *, coldest_C: float, hottest_C: float) -> tuple[str, ...]:
