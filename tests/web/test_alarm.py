@@ -86,3 +86,7 @@ def test_a_tablet_with_a_wrong_clock_counts_by_the_server_s_and_says_so(
         minutes = page.locator(".clock .digits").first.inner_text().split(":")[0]
         assert int(minutes) in (29, 30)
         assert page.locator("#alarm").is_hidden()
+        page.evaluate("const is = Date.now.bind(Date); Date.now = () => is() + 17 * 60_000;")
+        words = "This tablet’s clock is 10 min ahead of the server’s."
+        page.locator("#skew", has_text=words).wait_for()
+        soon(page, "document.querySelector('.clock .digits').innerText.match(/^(29|30):/) !== null")

@@ -114,15 +114,10 @@ def _closing(course: Course, part: str, paces: Paces, now: datetime | None) -> C
     return replace(found, ways=ways, pause=_pause(found, tightest), start=start)
 
 
-def _pieces(work: Work) -> tuple[str, ...]:
+def _pieces(work: Work) -> tuple[float, float, float]:
     bead = work.bead_min + sum(share.bead_min for share in work.shares)
     rivet = work.rivet_min + sum(share.rivet_min for share in work.shares)
-    laid = f"{work.metres:.2f} m of bead, cartridge levelled and first mix discarded"
-    return (
-        f"{show_minutes(math.ceil(bead))} for {laid}",
-        f"{show_minutes(math.ceil(work.close_min))} to close",
-        f"{show_minutes(math.ceil(rivet))} for {work.rivets} rivets and the squeeze-out",
-    )
+    return bead, work.close_min, rivet
 
 
 def _problems(course: Course, part: str, untimed: int, now: datetime | None) -> Iterator[Problem]:

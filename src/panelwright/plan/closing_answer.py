@@ -128,8 +128,8 @@ class Closing:
         The warmer of air and panel [°C].
     start : LatestStart or None
         None where nobody said when now is, or the shop's hours are not known.
-    pieces : tuple of str
-        How the minutes add up.
+    pieces : tuple of float
+        Beads, closing, and rivets with the squeeze-out, by one person [min].
     """
 
     panel: str
@@ -148,7 +148,7 @@ class Closing:
     ways: tuple[Way, ...] = ()
     pause: Pause | None = None
     start: LatestStart | None = None
-    pieces: tuple[str, ...] = ()
+    pieces: tuple[float, float, float] = (0.0, 0.0, 0.0)
     problems: tuple[Problem, ...] = ()
     sources: tuple[Source, ...] = ()
 

@@ -23,9 +23,7 @@ def headline(closing: Closing, units: Units) -> str:
     """The verdict with its figures, instruction first where it does not fit."""
     need = closing.need
     likely, late = _up(need.likely_min), _up(need.late_min)
-    metres = f"{closing.bead_mm / 1000.0:.2f} m"
-    bead = metres if units is Units.MM else show_length(closing.bead_mm, units)
-    what = f"{bead} of bead and {closing.rivets} rivets"
+    what = f"{length_words(closing, units)} of bead and {closing.rivets} rivets"
     asks = f"{what} take one person {likely}, at most {late} in 9 of 10 cases"
     if closing.work_min is None or closing.celsius is None:
         return f"How long the adhesive can be worked is not known; {asks}."
@@ -47,9 +45,13 @@ def _down(minutes: float) -> str:
     return show_minutes(math.floor(max(minutes, 0.0)))
 
 
-def way_words(way: Way) -> str:
+def way_words(way: Way, units: Units) -> str:
     """One way to make it fit, with what stands against it."""
-    return " ".join((way.words, *way.notes))
+    words = way.words
+    if way.celsius is not None:
+        mine = show_temperature(way.celsius, units)
+        words = words.replace(show_temperature(way.celsius, Units.MM), mine)
+    return " ".join((words, *way.notes))
 
 
 def start_words(start: LatestStart, said: Callable[[datetime], str]) -> str:
@@ -74,28 +76,52 @@ def pause_words(pause: Pause, units: Units) -> str:
     )
 
 
-def pace_words(closing: Closing) -> tuple[str, str]:
+FOOT_M = 0.3048
+
+
+def length_words(closing: Closing, units: Units) -> str:
+    """How long all beads are together."""
+    if units is Units.MM:
+        return f"{closing.bead_mm / 1000.0:.2f} m"
+    return show_length(closing.bead_mm, units)
+
+
+def counted_words(closing: Closing, units: Units) -> tuple[str, str, str]:
+    """How the minutes add up."""
+    bead, close, rivet = (_up(minutes) for minutes in closing.pieces)
+    length = length_words(closing, units)
+    return (
+        f"{bead} for {length} of bead, cartridge levelled and first mix discarded",
+        f"{close} to close",
+        f"{rivet} for {closing.rivets} rivets and the squeeze-out",
+    )
+
+
+def pace_words(closing: Closing, units: Units) -> tuple[str, str]:
     """How fast beads and rivets were taken, and from what that is known."""
-    return _pace(closing.bead_pace, "metre of bead"), _pace(closing.rivet_pace, "rivet")
-
-
-def _pace(pace: Pace, what: str) -> str:
-    return f"{pace.each_min:.2g} min for a {what} ({pace.words})"
+    bead, rivet = closing.bead_pace, closing.rivet_pace
+    by_metre = units is Units.MM
+    each_min = bead.each_min if by_metre else bead.each_min * FOOT_M
+    what = "metre" if by_metre else "foot"
+    return (
+        f"{each_min:.2g} min for a {what} of bead ({bead.words})",
+        f"{rivet.each_min:.2g} min for a rivet ({rivet.words})",
+    )
 
 
 def lines(closing: Closing, units: Units, said: Callable[[datetime], str]) -> Iterator[str]:
     """All of it, most pressing first."""
     yield headline(closing, units)
     yield from (f"{problem.what}." for problem in closing.problems)
-    yield from (way_words(way) for way in closing.ways)
+    yield from (way_words(way, units) for way in closing.ways)
     if closing.fits is not Fits.YES and closing.work_min is not None:
         yield "None of this overrides the data sheet and the maker's procedure."
     if closing.start is not None:
         yield start_words(closing.start, said)
     if closing.pause is not None:
         yield pause_words(closing.pause, units)
-    yield f"Counted: {'; '.join(closing.pieces)}."
-    yield f"Pace: {'; '.join(pace_words(closing))}."
+    yield f"Counted: {'; '.join(counted_words(closing, units))}."
+    yield f"Pace: {'; '.join(pace_words(closing, units))}."
 
 
 def as_json(closing: Closing) -> dict[str, object]:

@@ -15,6 +15,7 @@ from panelwright.bond.may_do import May, begun, may_do
 from panelwright.plan.closing import closings
 from panelwright.plan.closing_answer import Closing, Fits, Pause
 from panelwright.plan.closing_words import (
+    counted_words,
     headline,
     pace_words,
     pause_words,
@@ -106,7 +107,7 @@ def _fits_in(there: There, one: Closing) -> FitsIn:
     return FitsIn(
         sign,
         word,
-        tuple(WayLine(*VERDICTS[way.fits], way_words(way)) for way in one.ways),
+        tuple(WayLine(*VERDICTS[way.fits], way_words(way, there.units)) for way in one.ways),
         tuple(_pairs(there, one)),
         tuple(f"{p.what[:1].upper()}{p.what[1:]}." for p in one.problems),
         tuple(_counted(there, one)),
@@ -157,8 +158,8 @@ def _pause(pause: Pause) -> tuple[str, str, str]:
 
 
 def _counted(there: There, one: Closing) -> Iterator[str]:
-    yield from one.pieces
-    yield from pace_words(one)
+    yield from counted_words(one, there.units)
+    yield from pace_words(one, there.units)
     if one.pause is not None:
         yield pause_words(one.pause, there.units)
 

@@ -11,6 +11,7 @@ from panelwright.plan import Answers
 from panelwright.plan.closing import closings
 from panelwright.plan.closing_answer import Fits
 from panelwright.plan.closing_words import (
+    length_words,
     pace_words,
     way_words,
 )
@@ -62,8 +63,8 @@ def closing_blocks(job: Job, bond: BondAnswer) -> tuple[Block, ...]:
     found = _closings(job, bond)
     if not found:
         return ()
-    said = tuple(line for one in found for line in _lines(one))
-    paces_said = dict.fromkeys(words for one in found for words in pace_words(one))
+    said = tuple(line for one in found for line in _lines(job, one))
+    paces_said = dict.fromkeys(words for one in found for words in pace_words(one, job.units))
     last = Said(f"{'; '.join(paces_said)}. {MIX}")
     return (
         Heading("Does it fit in the work time?"),
@@ -90,7 +91,7 @@ def _closings(job: Job, bond: BondAnswer) -> tuple[Closing, ...]:
 
 def _row(job: Job, one: Closing) -> Row:
     likely, late = (show_minutes(math.ceil(m)) for m in (one.need.likely_min, one.need.late_min))
-    bead = f"{one.bead_mm / 1000.0:.2f} m, {one.rivets} rivets"
+    bead = f"{length_words(one, job.units)}, {one.rivets} rivets"
     works = Said("not known", tone=Tone.OPEN)
     if one.work_min is not None and one.celsius is not None:
         at = show_temperature(one.celsius, job.units)
@@ -118,11 +119,11 @@ def _pause(pause: Pause) -> str:
     return ", ".join(both)
 
 
-def _lines(one: Closing) -> Iterator[Said]:
+def _lines(job: Job, one: Closing) -> Iterator[Said]:
     for problem in one.problems:
         yield Said(f"{one.label}: {problem.what}", tone=Tone.OPEN)
     for way in one.ways:
-        yield Said(f"{one.label}: {way_words(way)}")
+        yield Said(f"{one.label}: {way_words(way, job.units)}")
 
 
 MAY_COLUMNS = (
