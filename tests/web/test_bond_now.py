@@ -133,6 +133,25 @@ def test_minutes_for_a_rivet_come_from_the_logs_of_all_repairs(
     assert "1 min for a rivet (from this shop's own logs: 1 time, 20 rivets)" in told(small)
 
 
+@pytest.mark.parametrize(
+    ("done", "words"),
+    [(("bead-begun",), "Close it no more"), (("bead-begun", "closed"), "Set no more rivets")],
+)
+def test_once_the_work_time_is_over_the_page_says_stop(
+    small: TestClient, watch: Watch, done: tuple[str, ...], words: str
+) -> None:
+    for kind in done:
+        assert moment(small, kind)[0] == 303
+    watch.go(minutes=30)
+    assert "Stop:" not in told(small)
+    watch.go(minutes=60)
+    page = told(small)
+    assert "Stop: the work time of skin is over." in page
+    assert words in page
+    assert moment(small, "rivets-set")[0] == 303
+    assert "Stop:" not in told(small)
+
+
 def test_a_cartridge_past_its_date_stops_the_start(small: TestClient, watch: Watch) -> None:
     watch.go(days=120)
     page = told(small)

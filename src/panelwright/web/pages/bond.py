@@ -38,7 +38,7 @@ def page(there: There, form: Form) -> Response:
     names = {joint.id: joint.label for joint in known.repair.joints}
     groups = _groups(there)
     fits = bond_now.fits_in(there, answered)
-    words, why, kind = _instruction(answer, groups, fits)
+    words, why, kind = _over(there, answer, groups) or _instruction(answer, groups, fits)
     advice, cautions = bond_figures.advice(answered) if answered else ((), ())
     conditions = body_of(known, "conditions")
     return show(
@@ -87,6 +87,31 @@ def _instruction(
     if current.next not in ("prepared", "bead-begun"):
         return said
     return f"Do not start the adhesive of {current.label} like this.", fit.stop, "bad"
+
+
+def _over(
+    there: There, answer: BondAnswer | Unanswered, groups: tuple[bond_view.Group, ...]
+) -> tuple[str, str, str] | None:
+    """Say a stop where the work time of what is being closed or riveted is over."""
+    current = bond_view.pressing(groups)
+    if isinstance(answer, Unanswered) or current is None:
+        return None
+    if current.next not in ("closed", "rivets-set"):
+        return None
+    mine = {line.id for line in current.lines}
+    ends = [
+        bond.clock.work_until
+        for bond in answer.joints
+        if bond.joint in mine and bond.clock.work_until and bond.clock.rivets_set is None
+    ]
+    if not ends or min(ends) > there.desk.settings.clock():
+        return None
+    what = "Close it no more" if current.next == "closed" else "Set no more rivets"
+    why = (
+        f"Its adhesive may have gelled since {there.when.clock(min(ends))}, the early bound. {what}"
+        " before the data sheet and the maker’s procedure are asked what to do."
+    )
+    return f"Stop: the work time of {current.label} is over.", why, "bad"
 
 
 def _celsius(value: float | None, units: Units) -> str:
