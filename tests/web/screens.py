@@ -18,10 +18,10 @@ from tests.web.browser import Served, soon
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
-BEGUN, BEFORE, ZONE, EMPTY = (
-    f"/repairs/{name}" for name in ("heron-114", "before", "zone", "bare")
+BEGUN, BEFORE, ZONE, EMPTY, UNCUT = (
+    f"/repairs/{name}" for name in ("heron-114", "before", "zone", "bare", "uncut")
 )
-"""Repairs: at work; before the panel is on; just started from a zone; empty."""
+"""Repairs: at work; before the panel is on; just started from a zone; empty; nothing cut yet."""
 
 FILES = frozenset(
     {
@@ -86,6 +86,10 @@ PAGES: Mapping[str, str] = {
         f"{name}-{page}": f"{repair}/fit/{page}"
         for name, repair in (("begun", BEGUN), ("empty", EMPTY))
         for page in ("adjusters", "homes", "sister", "tools")
+    },
+    **{
+        f"uncut-{page or 'now'}": f"{UNCUT}/{page}".rstrip("/")
+        for page in ("", "plan", "fit", *(f"fit/{one}" for one in ("adjusters", "sister", "tools")))
     },
     "take-sister": f"{BEGUN}/fit/take?stage=sister",
     "rows": f"{BEGUN}/fit/rows",

@@ -16,41 +16,13 @@ from panelwright.record.job import Job
 from panelwright.record.pages.fit_pages import fit_section
 from panelwright.record.pages.steps import step_list
 from tests.web.conftest import NOON, key_of, planned
+from tests.web.uncut import OLD_PANEL
 
 if TYPE_CHECKING:
     from starlette.testclient import TestClient
 
     from panelwright.web.desk import Desk
     from tests.web.conftest import Watch
-
-OLD_PANEL = (
-    """
-format = 1
-[repair]
-name = "old-panel"
-[[part]]
-id = "outer"
-name = "outer panel"
-state = "replace"
-"""
-    + "".join(
-        f'[[point]]\nid = "{name}"\nxyz = {xyz}\nu = 0\n'
-        for name, xyz in {
-            "B1": [2000, 700, 500],
-            "B2": [4200, -500, 600],
-            "B3": [2200, -300, 1700],
-            "B4": [4000, 720, 1600],
-        }.items()
-    )
-    + "".join(
-        f'[[point]]\nid = "{name}"\non = "outer"\nxyz = {xyz}\nhome = "before"\ntolerance = 4\n'
-        for name, xyz in {
-            "P1": [2600, -850, 500],
-            "P2": [4100, -850, 550],
-            "P3": [3300, -800, 1500],
-        }.items()
-    )
-)
 
 
 def test_before_cutting_the_page_says_which_readings_are_lost_once_it_is_cut(

@@ -273,6 +273,10 @@ def test_a_level_counts_once_it_is_said_what_the_vehicle_stands_on(
     given = {"of": "height:L5", "stage": "1", "mode": "one", "with": "level"}
     assert send(heron, "fit/reading", height="1600", **given)[0] == 303
     assert any("bays slope" in problem.what for problem in answered(desk).problems)
+    for page in ("fit", "fit/readings"):
+        told = shown(heron, page)
+        assert "Say what the vehicle stands on: page Fit, Tools" in told
+        assert "[[tool]]" not in told
     assert send(heron, "fit/tools", tool="level", floor="sloping") == (303, TOOLS)
     assert said(desk, "tool")[-1] == {"id": "level", "floor": "sloping"}
     assert not any("bays slope" in problem.what for problem in answered(desk).problems)
@@ -306,6 +310,7 @@ def test_one_tap_takes_over_what_repeats_say(heron: TestClient, desk: Desk) -> N
         assert send(heron, "fit/reading", value=value, sure="yes", **given)[0] == 303
     learnt = next(one for one in answered(desk).learnt if one.id == "tape")
     assert learnt.proposal
+    assert "How well you read with the tape shows in your repeats" in shown(heron, "fit")
     page = shown(heron, "fit/tools")
     assert f"Take over ± {show_length(learnt.u_mm, Units.MM, 0.1)}" in page
     assert send(heron, "fit/tools", tool="tape", do="take-over") == (303, TOOLS)

@@ -25,6 +25,7 @@ from panelwright.web.render import environment
 from tests.web import screens
 from tests.web.browser import SIZES, Served, fits, listened, put, started, window
 from tests.web.conftest import NOON, planned
+from tests.web.uncut import MEASURED
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -79,6 +80,7 @@ def served(
         store = served.desk.store
         store.import_text(moved, person="Anna", name="before")
         store.import_text('[repair]\nname = "bare"', person="Berta")
+        store.import_text(MEASURED, person="Berta", name="uncut")
         side = layouts.Side.LEFT
         given = layouts.facts_of_layout(
             "van-rear-corner", side=side, name="zone", opened=NOON, person="Berta"
@@ -87,9 +89,9 @@ def served(
         store.append("before", [_reading_of_now()])
         with window(browser, served) as (_, page):
             screens.begin(page, served.address)
-        for name in ("heron-114", "before", "zone", "bare"):
+        for name in ("heron-114", "before", "zone", "bare", "uncut"):
             planned(served.desk, name)
-        served.desk.summaries.renew(["heron-114", "before", "zone", "bare"])
+        served.desk.summaries.renew(["heron-114", "before", "zone", "bare", "uncut"])
         served.desk.summaries.settle(60.0)
         yield served
 
@@ -204,6 +206,7 @@ def test_every_template_is_looked_at(
     for name in ("heron-114", "before", "zone"):
         desk.store.import_text(text, person="Berta", name=name)
     desk.store.import_text('[repair]\nname = "bare"', person="Berta")
+    desk.store.import_text(MEASURED, person="Berta", name="uncut")
     for address in screens.PAGES.values():
         client.get(address, follow_redirects=True)
     pages = {

@@ -20,7 +20,9 @@ from panelwright.web.fit_checks import ChecksView, Recheck, checks_view, recheck
 from panelwright.web.fit_list import is_worth, wanted
 from panelwright.web.fit_part import PartView, part_view
 from panelwright.web.fit_targets import target_of_next
+from panelwright.web.fit_tools import proposals
 from panelwright.web.shown import Sign
+from panelwright.web.worded import on_pages
 
 if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
@@ -86,6 +88,8 @@ class FitView:
     checks: ChecksView | None = None
     before: tuple[str, ...] = ()
     """What to read while the old part is still on: the whole, then each."""
+    taught: tuple[str, ...] = ()
+    """Tools whose uncertainty repeats propose."""
 
 
 def view_of(
@@ -109,10 +113,11 @@ def view_of(
         suspects_note=fit.suspects_note,
         next=tuple(view for view, one in zip(shown_next, fit.next, strict=True) if is_worth(one)),
         deciders=tuple(f"{decider.words}." for decider in fit.deciders),
-        left_out=tuple(f"{p.where}: {in_units(p.what, units)}" for p in fit.problems),
+        left_out=tuple(f"{p.where}: {on_pages(in_units(p.what, units))}" for p in fit.problems),
         notes=_notes(fit),
         checks=checks_view(fit, units),
         before=before_said(before_of(repair, fit)),
+        taught=proposals(fit),
         taken=taken,
         listed=len(lines),
         waiting=waiting,

@@ -19,6 +19,22 @@ if TYPE_CHECKING:
 _ON_PAGES: tuple[tuple[re.Pattern[str], str], ...] = tuple(
     (re.compile(pattern), words)
     for pattern, words in (
+        (
+            r'If the vehicle stands level, say floor = "level" at that \[\[tool\]\]; else .*',
+            "Say what the vehicle stands on: page Fit, Tools",
+        ),
+        (
+            r'home is "before" but no reading with when = "before" reaches it; it has no home',
+            "it belongs where it was before, but nothing of it was read before cutting",
+        ),
+        (
+            r'home is "sister" but no reading .*; it has no home',
+            "it belongs where it is on a sister vehicle, but nothing of it is known there",
+        ),
+        (
+            r'home is "xyz" but xyz is left out; it has no home',
+            "it belongs where a dimension sheet says, but no coordinates are entered",
+        ),
         (r"[;:,]? add \[\[adhesive\]\] with its time rows", ": enter it on the page Bond"),
         (r"declare it as \[\[adhesive\]\]", "enter it on the page Bond"),
         (r"Give \[\[adhesive\.time\]\] event = \w+\.", "The page Bond takes its data sheet."),

@@ -20,6 +20,7 @@ from panelwright.web.forms import Form, Sent
 from panelwright.web.page import Page
 from panelwright.web.render import show
 from panelwright.web.visit import AtRepair, There
+from panelwright.web.worded import on_pages
 from panelwright.web.writes import local, save, withdrawal
 
 if TYPE_CHECKING:
@@ -102,7 +103,8 @@ def _row(there: There, fit: FitAnswer | Unanswered, index: int, fact: Fact) -> R
     place = f"reading[{index}]"
     notes, recheck = [], False
     if isinstance(fit, FitAnswer):
-        notes = [in_units(p.what, there.units) for p in fit.problems if _is_at(p.where, place)]
+        own = [p.what for p in fit.problems if _is_at(p.where, place)]
+        notes = [on_pages(in_units(what, there.units)) for what in own]
         recheck = any(row.suspect for row in fit.readings if row.index == index)
     told = reading.with_ or ""
     return Row(
