@@ -193,7 +193,8 @@ def test_sources_that_do_not_agree_are_named_and_chosen_between(
     rows = f"point,x,y,z,u\nL5,{place[0]:.1f},{place[1]:.1f},{place[2] + 60:.1f},0.5 mm\n"
     assert send(heron, "fit/sister", rows=rows) == (303, SISTER)
     assert said(desk, "sister")[-1]["point"] == "L5"
-    assert f"{place[2] + 60:.1f} mm up" in shown(heron, "fit/sister")
+    page = shown(heron, "fit/sister")
+    assert f"{-place[1]:.1f} mm to the left, {place[2] + 60:.1f} mm up" in page
     fields = {"point": "L5", "tolerance": "3", "from-twin": "yes", "from-sister": "yes"}
     assert send(heron, "fit/homes", **fields)[0] == 303
     page = shown(heron, "fit/homes")
@@ -228,6 +229,8 @@ def test_wrong_coordinates_come_back(heron: TestClient, desk: Desk) -> None:
 def test_a_span_is_read_on_the_sister_vehicle(heron: TestClient, desk: Desk) -> None:
     fields = {"point": "L5", "tolerance": "3", "from-twin": "yes", "from-sister": "yes"}
     assert "Sister vehicle</a>" not in shown(heron, "fit/read?of=span:L5:R2").split("<nav")[-1]
+    none = shown(heron, "fit/take?stage=sister&at=end")
+    assert "No point takes its target position from a sister vehicle yet." in none
     assert send(heron, "fit/homes", **fields)[0] == 303
     page = shown(heron, "fit/take?stage=sister&at=end")
     assert "4 readings are left to take." in page

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,7 @@ from panelwright.web.fit_rows import Bad, RowError, length_in, need, rows_of
 
 if TYPE_CHECKING:
     from panelwright.facts.entry import Fact
+    from panelwright.facts.models.geometry import Sister
     from panelwright.facts.repair import Repair
     from panelwright.web.visit import There
 
@@ -23,6 +24,7 @@ COLUMNS: Mapping[str, str] = {
     "u": "its standard uncertainty; left out: 1 mm, common practice, no source",
     "vehicle": "which vehicle it was",
 }
+WAYS = (("rearward", "forward"), ("to the right", "to the left"), ("up", "down"))
 WITHOUT_NAMES = ("point", "x", "y", "z")
 MOST_ROWS = 500
 
@@ -59,16 +61,19 @@ def rows_here(there: There) -> tuple[SisterRow, ...]:
             str(fact.id),
             one.point,
             (repair.point_by_id[one.point].name or "") if one.point in repair.point_by_id else "",
-            ", ".join(
-                f"{show_length(mm, there.units)} {way}"
-                for mm, way in zip(
-                    millimetres(one.xyz), ("rearward", "to the right", "up"), strict=True
-                )
-            ),
+            ", ".join(_way(mm, *ways, there.units) for mm, ways in _axes(one)),
             one.vehicle or "",
         )
         for fact, one in zip(sister_facts(there), repair.sisters, strict=True)
     )
+
+
+def _axes(one: Sister) -> Iterator[tuple[float, tuple[str, str]]]:
+    return zip(millimetres(one.xyz), WAYS, strict=True)
+
+
+def _way(mm: float, plus: str, minus: str, units: Units) -> str:
+    return f"{show_length(abs(mm), units)} {minus if mm < 0 else plus}"
 
 
 def read_on_it(repair: Repair) -> int:
