@@ -123,6 +123,27 @@ class ReadingCheck:
     """False: it says too little to be given weight."""
 
 
+class Fit(StrEnum):
+    """Whether the air and the panel allow bonding."""
+
+    YES = "yes"
+    NO = "no"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True)
+class LimitCheck:
+    """One limit of surface or air beside what was read; texts hold their units."""
+
+    what: str
+    value: str
+    limit: str
+    fit: Fit
+    action: str
+    """What to do where it is not kept or not known; empty: nothing."""
+    source: str
+
+
 @dataclass(frozen=True)
 class JointBond:
     """When one joint holds.
@@ -179,14 +200,8 @@ class JointBond:
     sources: tuple[Source, ...] = ()
     notes: tuple[str, ...] = ()
     """Assumptions and warnings in words."""
-
-
-class Fit(StrEnum):
-    """Whether the air and the panel allow bonding."""
-
-    YES = "yes"
-    NO = "no"
-    UNKNOWN = "unknown"
+    limits: tuple[LimitCheck, ...] = ()
+    """Of its surface and its adhesive before the bead."""
 
 
 @dataclass(frozen=True)
@@ -203,6 +218,8 @@ class Surface:
     """How long a prepared surface may wait."""
     words: str
     sources: tuple[Source, ...]
+    limits: tuple[LimitCheck, ...] = ()
+    """Dew point and humidity, each with its source."""
 
 
 @dataclass(frozen=True)

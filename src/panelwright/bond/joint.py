@@ -34,6 +34,7 @@ from panelwright.bond.explain import explained
 from panelwright.bond.heat import HeatPlan, heat_plan, panel_setup
 from panelwright.bond.heat_map import heat_maps
 from panelwright.bond.history import temperature_history
+from panelwright.bond.limits import joint_limits, limit_problems, preparation_of
 from panelwright.bond.near import expansion_of
 from panelwright.bond.nozzle import nozzle_minutes
 from panelwright.bond.panel import PanelSetup
@@ -41,7 +42,6 @@ from panelwright.bond.readings import Learned, Reading, learn
 from panelwright.bond.rows import Milestone, RefusedSheet
 from panelwright.bond.sheet import Sheet, outside_sheet, read_sheet
 from panelwright.bond.strength import MODEL, age_at_strength
-from panelwright.bond.surface import prepared_hours
 from panelwright.bond.thermometer import looked_at
 from panelwright.bond.working import work_at
 from panelwright.facts.problem import Problem
@@ -308,8 +308,8 @@ def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, 
         *repeated_problems(joint.id, repair.events, zone),
     ]
     adhesive, missing = adhesive_of(repair, joint)
-    within = adhesive.prepared_within if adhesive else None
-    clock = clocks.clock_of(found, within.minutes / 60.0 if within else prepared_hours())
+    prepared = preparation_of(repair.events, joint.id, adhesive)
+    clock = clocks.clock_of(found, prepared[1])
     if adhesive is None:
         problems.append(Problem(f"joint {joint.id}", missing))
         return JointBond(joint.id, None, clock=clock), tuple(problems)
@@ -330,5 +330,7 @@ def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, 
     bond = _mapped(_answer(joint, cured, clock), cured, repair, joint)
     if joint.remake is None or joint.remake.adhesive is None:
         bond = replace(bond, sources=merge((PROPOSED,), bond.sources))
-    late = clock_problems(joint.id, bond.clock, zone)
+    limits = joint_limits(adhesive, sheet, repair.conditions, clock, prepared)
+    bond = replace(bond, limits=limits)
+    late = (*clock_problems(joint.id, bond.clock, zone), *limit_problems(joint.id, limits))
     return bond, (*problems, *odd, *unbelieved, *late)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from panelwright.bond.advice import advice_of
 from panelwright.bond.answer import BondAnswer, JointBond
 from panelwright.bond.clocks import ORDER, zone_of
 from panelwright.bond.joint import bond_joint
+from panelwright.bond.limits import air_limits
 from panelwright.bond.surface import AIR_RANGE_C, panel_problems, surface_answer
 from panelwright.errors import Unanswerable
 from panelwright.facts.problem import Problem
@@ -125,6 +127,7 @@ def bond_answer(repair: Repair) -> BondAnswer:
         raise _lost(tuple(problems))
     problems += _loose_events(repair)
     surface, odd = surface_answer(repair.conditions)
+    surface = replace(surface, limits=air_limits(surface, repair.conditions))
     zone = zone_of(repair.shop.zone)
     return BondAnswer(
         joints=tuple(joints),

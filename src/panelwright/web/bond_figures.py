@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from panelwright.bond.advice import LAMP_CAUTIONS
+from panelwright.bond.answer import Fit
 from panelwright.quantities import (
     Units,
     show_length,
@@ -18,7 +19,7 @@ from panelwright.quantities import (
 from panelwright.web.shown import Sign, percent
 
 if TYPE_CHECKING:
-    from panelwright.bond.answer import Band, BondAnswer, JointBond
+    from panelwright.bond.answer import Band, BondAnswer, JointBond, LimitCheck
     from panelwright.facts.models.bonding import Adhesive, AdhesiveTime
     from panelwright.facts.repair import Repair
 
@@ -115,6 +116,24 @@ class Sheet:
     def choice(self) -> tuple[str, str]:
         """Give it as a choice among several."""
         return self.id, self.label
+
+
+LIMIT_BADGES = {
+    Fit.YES: (Sign.GOOD, "within"),
+    Fit.NO: (Sign.BAD, "not within"),
+    Fit.UNKNOWN: (Sign.ASK, "open"),
+}
+
+
+def limits(
+    answer: BondAnswer, names: Mapping[str, str]
+) -> tuple[tuple[tuple[Sign, str], LimitCheck, str], ...]:
+    """Give each limit of surface and air with its badge and the joints that it is of."""
+    found: dict[LimitCheck, list[str]] = {one: [] for one in answer.surface.limits}
+    for joint in answer.joints:
+        for one in joint.limits:
+            found.setdefault(one, []).append(names.get(joint.joint, joint.joint))
+    return tuple((LIMIT_BADGES[one.fit], one, ", ".join(of)) for one, of in found.items())
 
 
 def sheets(repair: Repair, units: Units) -> tuple[Sheet, ...]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from panelwright.bond.advice import grouped, notes_of
+from panelwright.bond.limits import check_words
 from panelwright.bond.may_do import May
 from panelwright.cli.text import bullets, heading, table
 from panelwright.cli.text import page as laid_out
@@ -112,6 +113,11 @@ def _clocks(answer: BondAnswer) -> str:
     return laid_out(heading(f"Clocks ({answer.zone})").lstrip("\n"), table(header, rows))
 
 
+def _limits(answer: BondAnswer) -> tuple[str, ...]:
+    found = [(bond.joint, check_words(one)) for bond in answer.joints for one in bond.limits]
+    return (*map(check_words, answer.surface.limits), *grouped(found))
+
+
 def _strengths(answer: BondAnswer, units: Units) -> tuple[str, ...]:
     found = []
     for bond in answer.joints:
@@ -209,6 +215,7 @@ def page(
         _times(answer),
         _heat(answer, units),
         _clocks(answer),
+        _section("Surface and air", _limits(answer)),
         _section("Strength", _strengths(answer, units)),
         _section("Why", _why(answer)),
         _section("Sources", tuple(str(source) for source in sources)),

@@ -19,6 +19,8 @@ from panelwright.facts.models.base import (
 )
 from panelwright.quantities import Duration, Length, Power, Stress, Temperature, Volume
 
+Preparation = Literal["hand-abraded", "wet-abrasive-blasted", "sulfuric-chromic etched", "anodised"]
+"""Rows of the table ``bonding_window``."""
 Surface = Literal["bare", "oxidised", "primed", "painted"]
 
 
@@ -50,6 +52,10 @@ class Adhesive(Table):
     """At full cure."""
     prepared_within: Annotated[Duration, Positive] | None = None
     """Longest time from preparation to bead, by its data sheet or the procedure."""
+    apply: tuple[Temperature, Temperature] | None = None
+    """Lowest and highest temperature of the panel at which its data sheet lets it be applied."""
+    humidity: Annotated[float, Field(gt=0, le=100)] | None = None
+    """Highest relative humidity by its data sheet, %."""
     bake_limit: Temperature | None = None
     ramp: Annotated[float, Field(gt=0, le=200)] | None = None
     """Fastest rise while curing, by its data sheet, K a minute."""
@@ -158,6 +164,8 @@ class Event(Table):
     lamp: Name | None = None
     count: Annotated[int, Field(ge=-500, le=500)] | None = None
     """How many more, with drilled and set; below zero: so many were counted too much."""
+    preparation: Preparation | None = None
+    """With prepared: how; left out: hand-abraded."""
     adjusted: tuple[AdjusterSet, ...] = ()
     """With moved: where its adjusters stand from then on."""
     by: str | None = None

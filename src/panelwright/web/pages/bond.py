@@ -57,6 +57,7 @@ def page(there: There, form: Form) -> Response:
         events=bond_view.EVENTS,
         surface=answered.surface if answered else None,
         verdict=bond_view.SURFACE[answered.surface.bond] if answered else None,
+        limits=bond_figures.limits(answered, names) if answered else (),
         dew=_celsius(answered.surface.dew_point_C if answered else None, there.units),
         conditions={key: str(conditions.get(key) or "") for key in ("air", "humidity", "panel")},
         times=bond_figures.times(answered.joints, names) if answered else (),
