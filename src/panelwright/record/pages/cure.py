@@ -7,6 +7,7 @@ import re
 from typing import TYPE_CHECKING
 
 from panelwright.bond.lamp_words import WARM_MOVES
+from panelwright.bond.limits import check_words
 from panelwright.plan.chart import CAPTION
 from panelwright.quantities import show_length, show_minutes, show_temperature
 from panelwright.record.answer import Unanswered
@@ -183,6 +184,19 @@ def _surface(bond: BondAnswer) -> Block:
     return RunIn((said,), Said("Before bonding:", strong=True))
 
 
+def _limits(job: Job, bond: BondAnswer) -> tuple[Block, ...]:
+    """Each limit of surface and air with its verdict; the same of several joints once."""
+    found: dict[str, list[str]] = {check_words(one): [] for one in bond.surface.limits}
+    for joint in bond.joints:
+        for one in joint.limits:
+            found.setdefault(check_words(one), []).append(job.joint(joint.joint))
+    lines = tuple(
+        Said(f"{', '.join(joints)}: {words}" if joints else words)
+        for words, joints in found.items()
+    )
+    return (Heading("Surface and air"), Bullets(lines, 2)) if lines else ()
+
+
 _CLOCK = re.compile(
     r"Joints? .*: (close, rivet and tool within|leave clamped and unloaded until|full strength by) "
 )
@@ -219,6 +233,7 @@ def cure_section(job: Job) -> Section:
     blocks = (
         *table,
         *lines,
+        *_limits(job, bond),
         *closing_blocks(job, bond),
         *may_blocks(job, bond),
         *_charts(job, bond),

@@ -43,6 +43,7 @@ def adhesive(there: AtRepair, form: Sent) -> Response:
         "use_by": form.text("use_by", most=10),
         "source": form.text("source", most=200),
     }
+    given |= _bay_limits(there, form)
     rows = [row for event in TIMES if (row := _time(there, form, event)) is not None]
     if rows:
         said = {row["event"] for row in rows}
@@ -56,6 +57,16 @@ def adhesive(there: AtRepair, form: Sent) -> Response:
         then=there.path("bond"),
         again=lambda: bond.page(there, form),
     )
+
+
+def _bay_limits(there: There, form: Form) -> dict[str, object]:
+    """Give the panel's temperatures and the humidity that the sheet allows."""
+    low = form.temperature("apply_low", there.units)
+    high = form.temperature("apply_high", there.units)
+    if (low is None) != (high is None):
+        form.wrong("apply_high" if high is None else "apply_low", "Give both ends, or none.")
+    both = None if low is None or high is None else [low, high]
+    return {"apply": both, "humidity": form.number("most_humidity", least=1, most=100)}
 
 
 def rows_of(known: Known, identity: str) -> list[Mapping[str, object]]:
