@@ -145,6 +145,25 @@ class LimitCheck:
 
 
 @dataclass(frozen=True)
+class DegreeOfCure:
+    """What published kinetics say of the coldest spot in the likely case.
+
+    Parameters
+    ----------
+    at_handle, at_full : float or None
+        Degree of cure at the data sheet's likely times [-].
+    full_min : float or None
+        When `full_degree` is reached, from closed [min]; None: not within the curve.
+    """
+
+    at_handle: float | None
+    at_full: float | None
+    full_min: float | None
+    full_degree: float
+    source: str
+
+
+@dataclass(frozen=True)
 class JointBond:
     """When one joint holds.
 
@@ -200,6 +219,8 @@ class JointBond:
     sources: tuple[Source, ...] = ()
     notes: tuple[str, ...] = ()
     """Assumptions and warnings in words."""
+    degree: DegreeOfCure | None = None
+    """By published kinetics, where the file gives them."""
     limits: tuple[LimitCheck, ...] = ()
     """Of its surface and its adhesive before the bead."""
 

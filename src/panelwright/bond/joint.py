@@ -40,6 +40,7 @@ from panelwright.bond.nozzle import nozzle_minutes
 from panelwright.bond.panel import PanelSetup
 from panelwright.bond.readings import Learned, Reading, learn
 from panelwright.bond.rows import Milestone, RefusedSheet
+from panelwright.bond.second_route import second_route
 from panelwright.bond.sheet import Sheet, outside_sheet, read_sheet
 from panelwright.bond.strength import MODEL, age_at_strength
 from panelwright.bond.thermometer import looked_at
@@ -330,6 +331,9 @@ def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, 
     bond = _mapped(_answer(joint, cured, clock), cured, repair, joint)
     if joint.remake is None or joint.remake.adhesive is None:
         bond = replace(bond, sources=merge((PROPOSED,), bond.sources))
+    if adhesive.kinetics is not None:
+        degree, words = second_route(bond, adhesive.kinetics)
+        bond = replace(bond, degree=degree, notes=(*bond.notes, words))
     limits = joint_limits(adhesive, sheet, repair.conditions, clock, prepared)
     bond = replace(bond, limits=limits)
     late = (*clock_problems(joint.id, bond.clock, zone), *limit_problems(joint.id, limits))

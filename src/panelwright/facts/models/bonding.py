@@ -33,6 +33,28 @@ class AdhesiveTime(Table):
     strength: Annotated[Stress, Positive] | None = None
 
 
+class Kinetics(Table):
+    """`[adhesive.kinetics]`: published parameters of Kamal's rate law, a second route."""
+
+    a1: Annotated[float, Field(ge=0, le=1e30)] = 0.0
+    """1/s."""
+    e1: Annotated[float, Field(ge=0, le=300)] = 0.0
+    """kJ/mol."""
+    a2: Annotated[float, Field(gt=0, le=1e30)]
+    """1/s."""
+    e2: Annotated[float, Field(gt=0, le=300)]
+    """kJ/mol."""
+    m: Annotated[float, Field(ge=0, le=5)]
+    n: Annotated[float, Field(ge=0, le=5)]
+    start: Annotated[float, Field(ge=0, lt=1)] = 0.001
+    """Degree of cure at the start."""
+    full: Annotated[float, Field(gt=0, lt=1)] = 0.95
+    """Degree of cure that counts as full."""
+    diffusion: tuple[float, float, float] | None = None
+    """C, degree of cure at 0 K, its rise for 1 K."""
+    source: Annotated[str, Field(min_length=1)]
+
+
 class Adhesive(Table):
     """`[[adhesive]]`."""
 
@@ -62,6 +84,7 @@ class Adhesive(Table):
     reaction_heat: Annotated[float, Field(gt=0, le=2000)] | None = None
     """Heat that its cure sets free, kJ/kg."""
     source: str | None = None
+    kinetics: Kinetics | None = None
     time: tuple[AdhesiveTime, ...] = ()
 
 
