@@ -39,3 +39,12 @@ def test_the_joint_is_drawn_under_its_lamp(moved: TestClient) -> None:
     assert "<h2>The joint under the lamp</h2>" in page
     assert "Minute 40: lamp 1 before 310 mm, 450 mm off." in page
     assert "judge gaps and flushes again once the panel is cold" in page
+
+
+def test_what_is_behind_the_panel_and_how_it_lies_is_kept(moved: TestClient, desk: Desk) -> None:
+    fields = {"lamp": "lamp 1", "distance": "450", "from": "0", "to": "40", "surface": "primed"}
+    more = {"back": "closed", "gap": "60", "lies": "level"}
+    assert send(moved, "cure/lamp", joint="arch", **fields, **more) == (303, ARCH)
+    heating = said(desk, "heating")[-1]
+    assert (heating["back"], heating["gap"], heating["lies"]) == ("closed", "60 mm", "level")
+    assert '<input type="radio" name="back" value="closed" checked' in moved.get(ARCH).text

@@ -152,3 +152,49 @@ def natural_convection_upright(
     rayleigh = GRAVITY * film.expansion * excess * height_m**3 / mixing
     prandtl = np.asarray(film.viscosity) / film.diffusivity
     return nusselt_churchill_chu(rayleigh, prandtl) * film.conductivity / height_m
+
+
+def natural_convection_level(
+    surface_C: NDArray[np.float64] | float, air_C: float, side_m: float, *, up: bool
+) -> NDArray[np.float64]:
+    """Coefficient of natural convection from one face of a level plate.
+
+    Nu = max(0.54 Ra^¼, 0.15 Ra^⅓) where warm air leaves the face, 0.27 Ra^¼ where it is held;
+    L = A/P, a quarter of a square's side   (1)
+
+    Parameters
+    ----------
+    surface_C : float or array
+        Temperature of the face [°C].
+    air_C : float
+        Temperature of the air [°C].
+    side_m : float
+        Of the warm zone, taken as a square, 0.05 to 3 [m].
+    up : bool
+        Whether the face looks up; a face colder than the air changes places with the other.
+
+    Returns
+    -------
+    array
+        h, mean over the face [W/(m² K)].
+
+    References
+    ----------
+    Incropera 6th ed., equations 9.30 to 9.32 (McAdams 1954; Goldstein, Sparrow and Jones 1973).
+
+    Examples
+    --------
+    Roof at 80 °C in air at 20 °C, 0.6 m: more from above than from below.
+
+    >>> [round(float(natural_convection_level(80.0, 20.0, 0.6, up=up)), 1) for up in (True, False)]
+    [6.7, 3.1]
+    """
+    surface = np.asarray(surface_C, dtype=np.float64)
+    film = air_at(0.5 * (surface + air_C))
+    length = 0.25 * side_m
+    mixing = np.asarray(film.viscosity) * film.diffusivity
+    rayleigh = GRAVITY * film.expansion * np.abs(surface - air_C) * length**3 / mixing
+    free = np.maximum(0.54 * rayleigh**0.25, 0.15 * rayleigh ** (1.0 / 3.0))
+    leaves = (surface >= air_C) if up else (surface < air_C)
+    nusselt: NDArray[np.float64] = np.where(leaves, free, 0.27 * rayleigh**0.25)
+    return nusselt * film.conductivity / length

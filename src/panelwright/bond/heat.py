@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from panelwright.bond.cavity import BackLoss, Box
 from panelwright.bond.ensemble import Ensemble, Input
 from panelwright.bond.lamps import LampPlan, lamp_plan, lamp_setup, spread
 from panelwright.bond.loss import ConvectiveLoss
@@ -17,10 +18,14 @@ from panelwright.sources import Basis, Source, merge
 from panelwright.tables import load
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from panelwright.bond.answer import Stay
     from panelwright.facts.models.bonding import Adhesive, Heating
     from panelwright.facts.models.parts import Joint
     from panelwright.facts.repair import Repair
+
+    Floats = NDArray[np.float64]
 
 ASSUMED_AIR_C = 20.0
 ASSUMED_SHEET_MM = 1.2
@@ -61,6 +66,10 @@ class HeatPlan:
     sources: tuple[Source, ...]
     plate: Plate | None = None
     """The panel about the joint, where a lamp heats it."""
+    gap_mm: float | None = None
+    """Of air behind it in a closed box; None: the bay's air is behind it."""
+    level: bool = False
+    """Whether it lies level, its heated face up."""
 
 
 def _material_row(material: str | None) -> int:
@@ -143,6 +152,17 @@ def _spots(
     return tuple(sorted({*(float(s) for s in even), *centres, *readings_mm}))
 
 
+def _behind(heatings: tuple[Heating, ...]) -> tuple[float | None, list[str]]:
+    """Air behind the panel in a closed box [mm], None where the bay is behind it; assumptions."""
+    closed = next((heating for heating in heatings if heating.back == "closed"), None)
+    if closed is None:
+        return None, []
+    if closed.gap is not None:
+        return closed.gap.mm, []
+    gap = spread("gap")
+    return gap, [f"air behind the panel in its closed box not given; {gap:g} mm is assumed."]
+
+
 def heat_plan(
     repair: Repair,
     joint: Joint,
@@ -179,6 +199,8 @@ def heat_plan(
         notes += more
     if lamps and joint.length is None:
         notes.append("length of the joint not given: only the spot before the lamp is followed.")
+    gap_mm, behind = _behind(tuple(heating for heating, _ in heatings))
+    notes += behind
     tables = ("lamp_surfaces", "lamp_defaults", "panel_heat") if lamps else ()
     sources = merge(
         (Source(Basis.MEASURED, "air temperature of the bay"),) if not air_notes else (),
@@ -195,6 +217,8 @@ def heat_plan(
         notes=tuple(dict.fromkeys(air_notes + (notes if lamps else []))),
         sources=sources,
         plate=_plate(joint, layers) if lamps else None,
+        gap_mm=gap_mm,
+        level=any(heating.lies == "level" for heating, _ in heatings),
     )
 
 
@@ -203,6 +227,21 @@ def _until(plan: HeatPlan) -> float:
     ends = [stay.to_min for lamp in plan.lamps for stay in lamp.stays]
     cooling = float(np.clip(10.0 * plan.heat_capacity / 12.0 / 60.0, 30.0, 360.0))
     return max(ends, default=0.0) + cooling
+
+
+def _closed(plan: HeatPlan, back: Floats, factor: Floats) -> BackLoss | None:
+    """Loss into the closed box behind the panel; None where it is open."""
+    if plan.gap_mm is None:
+        return None
+    box = Box(1e-3 * plan.gap_mm, spread("height"), plan.level)
+    return BackLoss.of(box, plan.air_C, back, factor)
+
+
+def _convection(plan: HeatPlan, *, closed: bool) -> ConvectiveLoss:
+    """Convection from the faces that the bay's air reaches."""
+    if plan.level:
+        return ConvectiveLoss.level(plan.air_C, spread("height"), below=not closed)
+    return ConvectiveLoss.still_air(plan.air_C, spread("height"), faces=1 if closed else 2)
 
 
 def panel_setup(plan: HeatPlan, ensemble: Ensemble) -> PanelSetup:
@@ -226,7 +265,10 @@ def panel_setup(plan: HeatPlan, ensemble: Ensemble) -> PanelSetup:
     air = plan.air_C + plan.air_u_K * ensemble.column(Input.AIR)
     front = plan.lamps[0].emissivity if plan.lamps else spread("back emissivity")
     back = spread("back emissivity") + spread("back emissivity u") * ensemble.column(Input.BACK)
+    back = np.clip(back, 0.05, 0.95)
     log_u = np.sqrt(np.log1p(spread("convection") ** 2))
+    factor = np.exp(log_u * ensemble.column(Input.CONVECTION))
+    closed = _closed(plan, back, factor)
     start = air if plan.panel_C is None else np.full_like(air, plan.panel_C)
     return PanelSetup(
         spots_mm=np.array(plan.spots_mm),
@@ -234,10 +276,11 @@ def panel_setup(plan: HeatPlan, ensemble: Ensemble) -> PanelSetup:
         surroundings_C=air,
         start_C=start,
         heat_capacity=plan.heat_capacity,
-        emissivity=front + np.clip(back, 0.05, 0.95),
-        convection=ConvectiveLoss.still_air(plan.air_C, spread("height")),
-        convection_factor=np.exp(log_u * ensemble.column(Input.CONVECTION)),
+        emissivity=front + (back if closed is None else 0.0 * back),
+        convection=_convection(plan, closed=closed is not None),
+        convection_factor=factor,
         lamps=tuple(lamp_setup(lamp, ensemble) for lamp in plan.lamps),
         until_min=_until(plan),
         plate=plan.plate,
+        back=closed,
     )

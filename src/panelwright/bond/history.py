@@ -146,6 +146,8 @@ def loss_of(setup: PanelSetup) -> Callable[[Floats], Floats]:
         out *= setup.convection_factor
         square = (celsius + ZERO_CELSIUS) ** 2
         out += strength * square * square - walls
+        if setup.back is not None:
+            out += setup.back.at(celsius - setup.air_C)[0]
         return out
 
     return loss

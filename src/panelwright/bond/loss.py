@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from panelwright.bond.convection import natural_convection_upright
+from panelwright.bond.convection import natural_convection_level, natural_convection_upright
 from panelwright.bond.radiation import STEFAN_BOLTZMANN
 from panelwright.bond.rows import ZERO_CELSIUS
 
@@ -43,6 +43,15 @@ class ConvectiveLoss:
         excess = cls.excesses()
         warm = np.maximum(air_C + excess, -120.0)
         return cls(faces * natural_convection_upright(warm, air_C, height_m) * excess)
+
+    @classmethod
+    def level(cls, air_C: float, side_m: float, *, below: bool) -> ConvectiveLoss:
+        """The upper face of a level panel in still air, and the lower one where it is open."""
+        excess = cls.excesses()
+        warm = np.maximum(air_C + excess, -120.0)
+        faces = (True, False) if below else (True,)
+        each = [natural_convection_level(warm, air_C, side_m, up=face) for face in faces]
+        return cls(np.sum(each, axis=0) * excess)
 
     @classmethod
     def constant(cls, coefficient: float) -> ConvectiveLoss:

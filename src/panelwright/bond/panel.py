@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from panelwright.bond.cavity import BackLoss
     from panelwright.bond.plate import Plate
 
 FIRST_STEP_MIN = 0.1
@@ -113,6 +114,8 @@ class PanelSetup:
         The history reaches at least this far [min].
     plate : Plate or None
         The panel about the joint, whose overlap has its middle at 0 across; None: no conduction.
+    back : BackLoss or None
+        Into a closed box behind it; `emissivity` and `convection` are then those of the front.
     """
 
     spots_mm: NDArray[np.float64]
@@ -126,6 +129,7 @@ class PanelSetup:
     lamps: tuple[LampSetup, ...]
     until_min: float
     plate: Plate | None = None
+    back: BackLoss | None = None
 
 
 @dataclass(frozen=True)
@@ -234,8 +238,12 @@ def _step(
     cube = STEFAN_BOLTZMANN * emissivity * T * T * T
     walls = (setup.surroundings_C + ZERO_CELSIUS)[:, None] ** 4
     radiated = cube * T - STEFAN_BOLTZMANN * emissivity * walls
-    rate = (absorbed - factor * convected - radiated) / setup.heat_capacity
-    stiffness = np.maximum((factor * slope + 4.0 * cube) / setup.heat_capacity, 1e-12)
+    lost, steeper = factor * convected + radiated, factor * slope + 4.0 * cube
+    if setup.back is not None:
+        behind, rise = setup.back.at((now_C - setup.air_C[:, None]).T)
+        lost, steeper = lost + behind.T, steeper + rise.T
+    rate = (absorbed - lost) / setup.heat_capacity
+    stiffness = np.maximum(steeper / setup.heat_capacity, 1e-12)
     return now_C - np.expm1(-stiffness * seconds) / stiffness * rate
 
 

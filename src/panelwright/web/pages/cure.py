@@ -33,6 +33,8 @@ SURFACES = (
     ("oxidised", "dull metal"),
     ("bare", "bright metal"),
 )
+BEHIND = (("open", "the bay’s air"), ("closed", "a closed box"))
+LIES = (("upright", "upright"), ("level", "level, lamp above"))
 CONTACT = "contact"
 READ_WITH = (
     (CONTACT, "contact thermometer"),
@@ -87,6 +89,8 @@ def page(there: There, form: Form, joint: Joint) -> Response:
         lamps=[lamp.id for lamp in known.repair.lamps],
         surfaces=SURFACES,
         read_with=READ_WITH,
+        behind=BEHIND,
+        lies=LIES,
         maps=drawn_all(bond.maps, there.units) if bond else (),
         warm_moves=WARM_MOVES,
         degrees="°C" if there.units.value == "mm" else "°F",
@@ -214,8 +218,14 @@ def place(there: AtRepair, form: Sent) -> Response:
         first = next((one for one in repair.heatings if one.joint == joint.id), None)
         known = any(lamp.id == answer.lamp for lamp in repair.lamps)
         standing = {"joint": joint.id, "lamp": answer.lamp}
-        if first is not None and first.surface is not None:
-            standing["surface"] = first.surface
+        if first is not None:
+            kept = {
+                "surface": first.surface,
+                "back": first.back,
+                "gap": first.gap.typed if first.gap else None,
+                "lies": first.lies,
+            }
+            standing |= {key: value for key, value in kept.items() if value is not None}
         return [
             *(
                 withdrawal(str(fact.id), "the lamp is planned anew")
@@ -264,6 +274,9 @@ def lamp(there: AtRepair, form: Sent) -> Response:
     end = form.number("to", least=1, most=10_000, need="How many minutes after the panel is on?")
     power = form.number("power", least=1, most=100_000)
     surface = form.choice("surface", dict(SURFACES), need="Choose what the lamp shines on.")
+    back = form.choice("back", dict(BEHIND)) if form.value("back") else None
+    lies = form.choice("lies", dict(LIES)) if form.value("lies") else None
+    gap = form.length("gap", there.units)
     if end is not None and end <= start:
         form.wrong("to", "The lamp would be off before it is on.")
     before = _heatings(there, joint)
@@ -273,6 +286,7 @@ def lamp(there: AtRepair, form: Sent) -> Response:
         device = {**old, "id": lamp, "power": f"{power:g} W" if power else old.get("power")}
         stay = {"from": f"{start:g} min", "to": f"{end:g} min"}
         standing = {"joint": joint.id, "lamp": lamp, "distance": distance}
+        standing |= {"back": back, "gap": gap, "lies": lies}
         return [
             *(withdrawal(str(fact.id), "the lamp is planned anew") for fact in before),
             Say("lamp", device),
