@@ -222,7 +222,7 @@ def place(there: AtRepair, form: Sent) -> Response:
             kept = {
                 "surface": first.surface,
                 "back": first.back,
-                "gap": first.gap.typed if first.gap else None,
+                "gap": str(first.gap.typed) if first.gap else None,
                 "lies": first.lies,
             }
             standing |= {key: value for key, value in kept.items() if value is not None}
