@@ -79,10 +79,6 @@ class Adhesive(Table):
     humidity: Annotated[float, Field(gt=0, le=100)] | None = None
     """Highest relative humidity by its data sheet, %."""
     bake_limit: Temperature | None = None
-    ramp: Annotated[float, Field(gt=0, le=200)] | None = None
-    """Fastest rise while curing, by its data sheet, K a minute."""
-    reaction_heat: Annotated[float, Field(gt=0, le=2000)] | None = None
-    """Heat that its cure sets free, kJ/kg."""
     source: str | None = None
     kinetics: Kinetics | None = None
     time: tuple[AdhesiveTime, ...] = ()
@@ -98,16 +94,6 @@ class Lamp(Table):
     size: tuple[PositiveLength, PositiveLength] | None = None
     half_angle: Annotated[float, Field(ge=10, le=75)] | None = None
     """Degrees off its axis at which it shines half as strongly; left out: evenly (60)."""
-
-
-class NearThing(Table):
-    """What sits near a lamp: its limit takes the place of the common one."""
-
-    thing: Name
-    limit: Temperature | None = None
-    away: NonNegativeLength | None = None
-    """From the lamp's axis, in the panel's plane."""
-    source: str | None = None
 
 
 class Stay(Table):
@@ -133,7 +119,6 @@ class Heating(Table):
     gap: PositiveLength | None = None
     """Air behind the panel in a closed box."""
     lies: Literal["upright", "level"] | None = None
-    near: tuple[NearThing, ...] = ()
 
 
 class TemperatureReading(Table):
