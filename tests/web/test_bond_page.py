@@ -243,6 +243,25 @@ def test_a_time_without_its_temperature_is_asked_for(moved: TestClient) -> None:
     assert 'value="60"' in page
 
 
+def test_the_sheets_own_limits_are_entered_and_judged(moved: TestClient, desk: Desk) -> None:
+    fields = {"adhesive": "HA-20", "apply_low": "20", "apply_high": "30", "most_humidity": "40"}
+    assert send(moved, "bond/adhesive", **fields) == (303, BOND)
+    glue = repair(desk).adhesive_by_id["HA-20"]
+    assert glue.apply is not None
+    assert [end.celsius for end in glue.apply] == [20, 30]
+    page = moved.get(BOND).text.split('id="limits"', 1)[1].split("</ul>", 1)[0]
+    assert "20 to 30 °C" in page
+    assert "at most 40 %" in page
+    assert "Warm the panel." in page
+
+
+def test_one_end_of_a_range_is_not_taken(moved: TestClient) -> None:
+    fields = {"adhesive": "HA-20", "apply_low": "20", "apply_high": ""}
+    status, page = send(moved, "bond/adhesive", form="adhesive", **fields)
+    assert status == 422
+    assert "Give both ends, or none." in page
+
+
 def test_a_repair_without_joints_says_what_is_missing(client: TestClient, desk: Desk) -> None:
     desk.store.import_text(f'[repair]\nname = "{NAME}"\n[[part]]\nid = "wing"\n', person="Berta")
     page = client.get(BOND).text
