@@ -278,7 +278,7 @@ def joint(
         old_assumed=False,
         old_diameter_mm=5.3,
         avoid_mm=((120.0, 160.0),),
-        opened_mm=(),
+        opened_mm=None,
         adhesive=made(
             joints.AdhesiveAmount,
             "A1",

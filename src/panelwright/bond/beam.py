@@ -121,8 +121,10 @@ def lamp_factor(
 
     Parameters
     ----------
-    along, across, distance, size, lobe
-        As for `lobe_factor`.
+    along, across, distance, size
+        As for `lobe_factor` [mm].
+    lobe : float
+        As there [-].
 
     Returns
     -------
