@@ -26,8 +26,13 @@
     sound?.resume?.().then(tell, () => {});
   }
 
+  // A page that nobody has touched yet may not buzz, and a browser complains of one that tries.
+  function buzz(pattern) {
+    if (navigator.userActivation?.hasBeenActive ?? true) navigator.vibrate?.(pattern);
+  }
+
   function ring() {
-    navigator.vibrate?.([400, 200, 400, 200, 400]);
+    buzz([400, 200, 400, 200, 400]);
     if (sound?.state !== "running") return;
     for (let beat = 0; beat < 3; beat++) {
       const tone = sound.createOscillator(), loud = sound.createGain();
@@ -100,7 +105,7 @@
     for (const [key, at] of Object.entries(already)) if (now - at > FORGET_MS) delete already[key];
     for (const [key] of due(now)) already[key] = now;
     keep("seen", already);
-    navigator.vibrate?.(0);
+    buzz(0);
     look();
   }
 
