@@ -137,3 +137,9 @@ def test_the_sheets_own_wait_governs(make: Make) -> None:
 def test_a_limit_is_said_with_its_source() -> None:
     one = LimitCheck("humidity", "80 %", "30 to 70 %", Fit.NO, "wait", "practice")
     assert check_words(one) == "humidity, NOT within: 80 %, 30 to 70 % → wait (practice)"
+
+
+def test_air_that_no_workshop_has_is_no_panel_temperature_either(make: Make) -> None:
+    answer = bond_answer(make(bay(air="900 °C")))
+    assert of_joint(answer, "range").fit is Fit.UNKNOWN
+    assert not [p.what for p in answer.problems if "900 °C" in p.what and "workshop" not in p.what]

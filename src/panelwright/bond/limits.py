@@ -6,7 +6,12 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from panelwright.bond.answer import Clock, Fit, LimitCheck, Surface
-from panelwright.bond.surface import DEFAULT_PREPARATION, panel_temperature, prepared_hours
+from panelwright.bond.surface import (
+    DEFAULT_PREPARATION,
+    air_temperature,
+    panel_temperature,
+    prepared_hours,
+)
 from panelwright.facts.problem import Problem
 from panelwright.tables import load
 
@@ -114,7 +119,7 @@ def joint_limits(
     ----------
     The adhesive's data sheet; table ``bonding_window``.
     """
-    air_C = conditions.air.celsius if conditions.air else None
+    air_C = air_temperature(conditions)
     found = [_age(adhesive, clock, preparation), _range(adhesive, sheet, conditions, air_C)]
     if adhesive.humidity is not None:
         found.append(_sheet_humidity(adhesive.humidity, conditions.humidity, _source(adhesive)))

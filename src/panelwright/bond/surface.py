@@ -123,6 +123,23 @@ def prepared_hours(preparation: str = DEFAULT_PREPARATION) -> float:
     raise KeyError(preparation)
 
 
+def air_temperature(conditions: Conditions) -> float | None:
+    """Temperature of the air as read, where a workshop can have it.
+
+    Parameters
+    ----------
+    conditions : Conditions
+        Of the bay.
+
+    Returns
+    -------
+    float or None
+        [°C]
+    """
+    air, (low, high) = conditions.air, AIR_RANGE_C
+    return air.celsius if air and low <= air.celsius <= high else None
+
+
 def panel_temperature(conditions: Conditions) -> float | None:
     """Temperature of the panel as read, where it can be one.
 
@@ -202,10 +219,7 @@ def surface_answer(conditions: Conditions) -> tuple[Surface, tuple[Problem, ...]
     """
     rules = load("bonding_air")
     sources = merge((rules.source,), (load("bonding_window").source,))
-    air = conditions.air.celsius if conditions.air else None
-    humidity = conditions.humidity
-    if air is not None and not AIR_RANGE_C[0] <= air <= AIR_RANGE_C[1]:
-        air = None
+    air, humidity = air_temperature(conditions), conditions.humidity
     if air is None or humidity is None or humidity <= 0.0:
         words = "Measure air temperature and humidity: the dew point decides whether to bond."
         found = Problem("conditions", "the dew point needs air temperature and humidity above 0 %")
