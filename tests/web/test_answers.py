@@ -11,8 +11,9 @@ from panelwright import bond, fit, joints, quiet, teardown
 from panelwright.facts.file import read
 from panelwright.facts.problem import Question
 from panelwright.record import Unanswered
-from panelwright.web.answers import READS, _asked, only
+from panelwright.web.answers import _asked
 from panelwright.web.desk import Desk
+from panelwright.web.known import READS, only
 from panelwright.web.writes import Say, facts_of, ids_of, new_key
 
 ROOMS = {

@@ -13,8 +13,8 @@ from panelwright.facts.file import read
 from panelwright.facts.problem import Question
 from panelwright.facts.repair import Repair
 from panelwright.record import Unanswered
-from panelwright.web.answers import holds_all_of
 from panelwright.web.desk import Desk
+from panelwright.web.known import holds_all_of
 from panelwright.web.turns import Turns
 from panelwright.web.writes import Say
 from tests.web.conftest import Watch

@@ -10,7 +10,7 @@ from panelwright.web.writes import Say
 
 if TYPE_CHECKING:
     from panelwright.facts.entry import Fact
-    from panelwright.web.answers import Known
+    from panelwright.web.known import Known
 
 
 def standing(known: Known, kind: str, identity: str | None = None) -> Fact | None:

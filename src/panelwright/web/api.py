@@ -27,7 +27,6 @@ from panelwright.facts.kinds import body_of
 from panelwright.facts.problem import Question
 from panelwright.record import Unanswered
 from panelwright.store import Appended, Photo
-from panelwright.web.answers import READS
 from panelwright.web.api_models import (
     AppendedOut,
     EntryOut,
@@ -45,6 +44,7 @@ from panelwright.web.api_models import (
     UnansweredOut,
 )
 from panelwright.web.desk import Desk
+from panelwright.web.known import READS
 from panelwright.web.visit import desk_of
 from panelwright.web.writes import check
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from panelwright.facts.entry import Fact
     from panelwright.joints.answer import JointsAnswer
     from panelwright.teardown.answer import Answer as TeardownAnswer
-    from panelwright.web.answers import Known
+    from panelwright.web.known import Known
 
 EVENTS: Mapping[str, str] = {
     "prepared": "Surfaces prepared",

@@ -11,7 +11,7 @@ from panelwright.facts.fold import fold
 from panelwright.facts.log import Log
 from panelwright.plan.supplement import Kind, Supplement
 from panelwright.record import Unanswered
-from panelwright.web.answers import Known
+from panelwright.web.known import Known
 from panelwright.web.work import Failed
 
 if TYPE_CHECKING:

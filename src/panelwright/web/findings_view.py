@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from panelwright.plan.answer import PlanAnswer
     from panelwright.sources import Source
     from panelwright.teardown.answer import Answer, Carried, Look, Removal, Separation
-    from panelwright.web.answers import Known
+    from panelwright.web.known import Known
 
 SIGNS: Mapping[str, Sign] = {
     "keep": Sign.GOOD,

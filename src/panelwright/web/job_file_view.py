@@ -12,7 +12,7 @@ from panelwright.facts.log import Log
 from panelwright.quantities import Units
 from panelwright.record import Options, Packet, Paper, Unanswered
 from panelwright.web import change
-from panelwright.web.answers import Known
+from panelwright.web.known import Known
 
 if TYPE_CHECKING:
     from panelwright.facts.models.bonding import Event

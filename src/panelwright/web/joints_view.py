@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from panelwright.facts.models.parts import Joint
     from panelwright.joints.answer import JointAnswer, JointsAnswer
     from panelwright.teardown.answer import Answer as TeardownAnswer
-    from panelwright.web.answers import Known
+    from panelwright.web.known import Known
 
 ORIGINS: Mapping[Origin, tuple[Sign, str]] = {
     Origin.PROCEDURE: (Sign.GOOD, "by the procedure"),

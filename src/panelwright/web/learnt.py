@@ -10,7 +10,8 @@ from panelwright.plan.pace import Paces, Run, paces, runs_of
 
 if TYPE_CHECKING:
     from panelwright.store import Store
-    from panelwright.web.answers import Answers, Known
+    from panelwright.web.answers import Answers
+    from panelwright.web.known import Known
 
 MOST_LOGS = 40
 """Of the repairs worked on last: a shop's pace of years ago is another."""

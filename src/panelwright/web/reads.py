@@ -15,7 +15,8 @@ from panelwright.web.shown import Clock
 
 if TYPE_CHECKING:
     from panelwright.plan.answer import PlanAnswer, PlannedStep, Ready
-    from panelwright.web.answers import Answers, Known, Planned
+    from panelwright.web.answers import Answers, Planned
+    from panelwright.web.known import Known
 
 MOST_NEXT = 3
 

@@ -12,9 +12,10 @@ from fastapi import Depends, Request
 from panelwright.quantities import Units
 from panelwright.record.when import When
 from panelwright.store import Person, Store
-from panelwright.web.answers import PATIENCE_S, Answers, Known
+from panelwright.web.answers import PATIENCE_S, Answers
 from panelwright.web.crowd import Place
 from panelwright.web.desk import Desk
+from panelwright.web.known import Known
 
 COOKIE = "panelwright-person"
 

@@ -17,7 +17,7 @@ from panelwright.web.visit import AtRepair, There
 from panelwright.web.writes import save
 
 if TYPE_CHECKING:
-    from panelwright.web.answers import Known
+    from panelwright.web.known import Known
 
 router = APIRouter()
 PAGE = Page("adhesive", "", 62, router)

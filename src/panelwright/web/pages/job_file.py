@@ -7,8 +7,9 @@ from starlette.responses import Response
 
 from panelwright.record import Packet, Paper, Unanswered
 from panelwright.web import change, job_file_view
-from panelwright.web.answers import Known, Long
+from panelwright.web.answers import Long
 from panelwright.web.job_file_view import Wish
+from panelwright.web.known import Known
 from panelwright.web.page import Page
 from panelwright.web.render import show
 from panelwright.web.visit import AtRepair, There
