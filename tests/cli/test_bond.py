@@ -5,42 +5,27 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 
+from tests.small import SKIN_ON_INNER, TIMES_AT_23
+
 from .conftest import Said
 
-SMALL = """
+SMALL = (
+    """
 [shop]
 zone = "Europe/Berlin"
 bake = "85 °C"
 [conditions]
 air = "27 °C"
 humidity = 40
-[[part]]
-id = "skin"
-state = "replace"
-[[part]]
-id = "inner"
-[[joint]]
-id = "edge"
-layers = ["skin", "inner"]
-length = "600 mm"
-flange = "20 mm"
-remake = { count = 10, adhesive = "G1" }
+"""
+    + SKIN_ON_INNER
+    + """
 [[adhesive]]
 id = "G1"
 bake_limit = "90 °C"
-[[adhesive.time]]
-event = "work"
-at = "23 °C"
-time = "60 min"
-[[adhesive.time]]
-event = "handle"
-at = "23 °C"
-time = "4 h"
-[[adhesive.time]]
-event = "full"
-at = "23 °C"
-time = "24 h"
 """
+    + TIMES_AT_23
+)
 SLOW = '[[step]]\nid = "rivet-skin"\nhours = 0.75\n'
 CLOSED = '[[event]]\nkind = "closed"\njoint = "edge"\nat = 2026-11-25T10:00:00+01:00\n'
 NOW = ("--as-of", "2026-11-25T10:00:00+01:00")

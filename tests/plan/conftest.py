@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from tests.small import TIMES_AT_23
 
 from panelwright.facts.file import read
 from panelwright.facts.repair import Repair
 
-PANEL = """
+PANEL = (
+    """
 format = 1
 [repair]
 name = "wren-7"
@@ -52,19 +54,9 @@ thickness = "0.3 mm"
 cartridge = "200 ml"
 on_hand = 2
 use_by = 2027-03-01
-[[adhesive.time]]
-event = "work"
-at = "23 °C"
-time = "60 min"
-[[adhesive.time]]
-event = "handle"
-at = "23 °C"
-time = "4 h"
-[[adhesive.time]]
-event = "full"
-at = "23 °C"
-time = "24 h"
 """
+    + TIMES_AT_23
+)
 
 
 @pytest.fixture(scope="session")

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime, timedelta
 
+from tests.small import SKIN_ON_INNER, TIMES_AT_23
+
 from panelwright import bond, joints, teardown
 from panelwright.facts.file import read
 from panelwright.record.answer import Answers, Options, Unanswered
@@ -15,40 +17,23 @@ from panelwright.record.pages.closing import closing_blocks, may_blocks
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 NONE = Unanswered(("not asked",))
-SMALL = """
+SMALL = (
+    """
 [shop]
 zone = "Europe/Berlin"
 [conditions]
 air = "27 °C"
 humidity = 40
-[[part]]
-id = "skin"
-state = "replace"
-[[part]]
-id = "inner"
-[[joint]]
-id = "edge"
-layers = ["skin", "inner"]
-length = "600 mm"
-flange = "20 mm"
-remake = { count = 10, adhesive = "G1" }
+"""
+    + SKIN_ON_INNER
+    + """
 [[adhesive]]
 id = "G1"
 limit = "80 °C"
 lap_shear = "20 MPa"
-[[adhesive.time]]
-event = "work"
-at = "23 °C"
-time = "60 min"
-[[adhesive.time]]
-event = "handle"
-at = "23 °C"
-time = "4 h"
-[[adhesive.time]]
-event = "full"
-at = "23 °C"
-time = "24 h"
 """
+    + TIMES_AT_23
+)
 
 
 def job_of(more: str = "", as_of: datetime | None = NOW) -> Job:

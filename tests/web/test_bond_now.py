@@ -8,12 +8,14 @@ import pytest
 from starlette.testclient import TestClient
 
 from panelwright.web.desk import Desk
+from tests.small import TIMES_AT_23
 from tests.web.conftest import Watch
 from tests.web.saying import NAME, REPAIR, repair, said, send
 
 BOND = f"{REPAIR}/bond"
 EDGE = f"{REPAIR}/cure?id=edge"
-SMALL = f"""
+SMALL = (
+    f"""
 [repair]
 name = "{NAME}"
 [shop]
@@ -45,19 +47,9 @@ use_by = 2027-03-01
 limit = "80 °C"
 bake_limit = "90 °C"
 lap_shear = "20 MPa"
-[[adhesive.time]]
-event = "work"
-at = "23 °C"
-time = "60 min"
-[[adhesive.time]]
-event = "handle"
-at = "23 °C"
-time = "4 h"
-[[adhesive.time]]
-event = "full"
-at = "23 °C"
-time = "24 h"
 """
+    + TIMES_AT_23
+)
 
 
 @pytest.fixture
