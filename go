@@ -95,7 +95,7 @@ def run(arguments: list[str]) -> None:
 
 
 def bench(arguments: list[str]) -> None:
-    """Run the benchmarks; they report ratios. fit_study, sheet_study: are bands honest."""
+    """Run the benchmarks; they report ratios. fit_, sheet_, heat_study: are bands honest."""
     set_up("dev")
     for script in sorted((ROOT / "bench").glob("bench_*.py")):
         if not arguments or script.stem.removeprefix("bench_") in arguments:
