@@ -13,17 +13,9 @@ from skfem.helpers import dot, grad
 
 from panelwright.bond.loss import ConvectiveLoss
 from panelwright.bond.panel import LampSetup, PanelSetup, panel_history, time_grid
-from panelwright.bond.plate import (
-    LOSS_REFERENCE,
-    Layer,
-    Modes,
-    Plate,
-    Strip,
-    graded,
-    modes_of,
-    plate_of,
-)
+from panelwright.bond.plate import Layer, Plate, Strip, graded, plate_of
 from panelwright.bond.plate_heat import Stretch, phi, run
+from panelwright.bond.plate_modes import LOSS_REFERENCE, Modes, modes_of
 from panelwright.bond.radiation import STEFAN_BOLTZMANN
 
 if TYPE_CHECKING:
@@ -133,16 +125,24 @@ def joint() -> Modes:
     return modes_of(plate_of((0, 600), JOINT, 20.0, first_mm=-240))
 
 
+@pytest.fixture
+def every_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Steps that end at every one of the times."""
+    monkeypatch.setattr("panelwright.bond.plate_heat.TOLERANCE_K", 0.0)
+
+
 @pytest.mark.exact
-def test_halving_the_steps_quarters_the_error(joint: Modes) -> None:
-    """Order of convergence in time: even steps after a first fine one against very fine ones."""
+@pytest.mark.parametrize("last_s", [300.0, 1800.0], ids=["heating", "heating, then cooling"])
+def test_halving_the_steps_quarters_the_error(
+    joint: Modes, last_s: float, every_time: None
+) -> None:
+    """Order of convergence in time, from the first step on and over a switch: against fine ones."""
 
-    def times(step: float) -> Floats:
-        start = np.array([0.0, 1e-3])
-        return np.concatenate([start, np.arange(step, 600.0 + step / 2, step)])
+    def at_last(step: float) -> Floats:
+        return warm_joint(np.arange(0.0, last_s + step / 2, step), joint)[:, -1]
 
-    fine = warm_joint(times(1.25), joint)[:, -1]
-    errors = [np.abs(warm_joint(times(step), joint)[:, -1] - fine).max() for step in (60.0, 30.0)]
+    fine = at_last(1.25 if last_s < 1200.0 else 5.0)
+    errors = [np.abs(at_last(step) - fine).max() for step in (60.0, 30.0)]
     assert 1.6 < np.log2(errors[0] / errors[1]) < 2.6
     assert errors[0] < 0.1
 
@@ -230,7 +230,7 @@ def test_what_goes_in_is_kept_or_lost(joint: Modes) -> None:
 
 
 @pytest.mark.second_route
-def test_without_conduction_every_spot_is_by_itself() -> None:
+def test_without_conduction_every_spot_is_by_itself(every_time: None) -> None:
     """The lumped model of a spot, which is checked against worked examples of its own."""
     still = Layer(1e-9, 2700.0, 900.0, 2.0)
     modes = modes_of(plate_of((0, 600), [Strip(100, (still,))], 25.0))
@@ -316,11 +316,13 @@ def test_the_differences_of_the_exponential_are_smooth_through_nought() -> None:
 
 
 @pytest.mark.invariant
-def test_any_reference_gives_the_same_answer(joint: Modes, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_any_reference_gives_the_same_answer(
+    joint: Modes, monkeypatch: pytest.MonkeyPatch, every_time: None
+) -> None:
     assert LOSS_REFERENCE == 20.0
     times = np.linspace(0.0, 1200.0, 401)
     usual = warm_joint(times, joint)
-    for module in ("plate", "plate_heat"):
+    for module in ("plate_modes", "plate_heat"):
         monkeypatch.setattr(f"panelwright.bond.{module}.LOSS_REFERENCE", 12.0)
     other = modes_of(Plate(**vars(joint.plate)))
     np.testing.assert_allclose(warm_joint(times, other), usual, atol=0.01)

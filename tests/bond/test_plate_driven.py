@@ -9,8 +9,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from panelwright.bond.plate import Layer, Modes, Strip, modes_of, plate_of
+from panelwright.bond.plate import Layer, Strip, plate_of
 from panelwright.bond.plate_heat import Stretch, run
+from panelwright.bond.plate_modes import Modes, modes_of
 
 BAR = Layer(35.0, 7200.0, 440.5, 1000.0)
 HELD = Layer(1e7, 7.2e6, 4.405e5, 1000.0)

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from panelwright.bond.panel import PanelHistory, PanelSetup, panel_history, time_grid
-from panelwright.bond.plate import Plate, modes_of
+from panelwright.bond.plate import Plate
 from panelwright.bond.plate_heat import Stretch, run
+from panelwright.bond.plate_modes import modes_of
 from panelwright.bond.radiation import STEFAN_BOLTZMANN
 from panelwright.bond.rows import ZERO_CELSIUS
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from panelwright.bond.plate import Modes
+    from panelwright.bond.plate_modes import Modes
 
     Floats = NDArray[np.float64]
 
@@ -98,7 +99,7 @@ def places_history(
     modes = modes_of(plate, most)
     celsius = run(
         modes,
-        _stretches(setup, modes, switches),
+        _stretches(setup, modes, switches, places_mm),
         loss_of(setup),
         setup.start_C,
         60.0 * minutes,
@@ -107,21 +108,24 @@ def places_history(
     return PanelHistory(minutes, celsius)
 
 
-def _stretches(setup: PanelSetup, modes: Modes, switches: list[float]) -> tuple[Stretch, ...]:
-    """What the lamps that burn between two switches give to the modes."""
+def _stretches(
+    setup: PanelSetup, modes: Modes, switches: list[float], places_mm: Floats
+) -> tuple[Stretch, ...]:
+    """What the lamps that burn between two switches give to the modes, and beyond them."""
     x, y = np.meshgrid(modes.plate.along_mm, modes.plate.across_mm, indexing="ij")
-    given = []
-    for lamp in setup.lamps:
-        flux = lamp.absorbed(x.ravel(), y.ravel()).T.reshape(*x.shape, -1)
-        given.append(modes.project(np.ascontiguousarray(flux)))
+    flux = np.concatenate(
+        [lamp.absorbed(x.ravel(), y.ravel()).T.reshape(*x.shape, -1) for lamp in setup.lamps], 2
+    )
+    lamps = len(setup.lamps)
+    given = modes.project(flux).reshape(*modes.rate.shape, lamps, -1)
+    added = modes.left_out(flux, places_mm).reshape(len(places_mm), lamps, -1)
     found = []
     edges = [0.0, *switches]
     for start, end in itertools.pairwise(edges):
-        on = [
-            g for lamp, g in zip(setup.lamps, given, strict=True) if lamp.on_at((start + end) / 2)
-        ]
+        on = [n for n, lamp in enumerate(setup.lamps) if lamp.on_at((start + end) / 2)]
         if on:
-            found.append(Stretch(60.0 * start, 60.0 * end, np.sum(on, axis=0)))
+            sources, more = given[:, :, on].sum(axis=2), added[:, on].sum(axis=1)
+            found.append(Stretch(60.0 * start, 60.0 * end, sources, more))
     return tuple(found)
 
 

@@ -25,8 +25,8 @@ from panelwright.bond.heat import panel_setup
 from panelwright.bond.history import MOST_MODES, loss_of, temperature_history
 from panelwright.bond.lamps import LampPlan, lamp_setup
 from panelwright.bond.panel import time_grid
-from panelwright.bond.plate import modes_of
 from panelwright.bond.plate_heat import Stretch, run
+from panelwright.bond.plate_modes import modes_of
 from panelwright.bond.rows import Milestone
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
     from panelwright.bond.arrhenius import CureLaw
     from panelwright.bond.heat import HeatPlan
+    from panelwright.bond.plate_modes import Modes
 
     Floats = NDArray[np.float64]
 
@@ -187,25 +188,10 @@ def cold_times(
     cold, warm = _members(COLD), _members(-COLD)
     setup = panel_setup(replace(plan, lamps=(lamp,)), cold)
     modes = modes_of(plan.plate, MOST_MODES)
-    x, y = np.meshgrid(plan.plate.along_mm, plan.plate.across_mm, indexing="ij")
-
-    def source(place: tuple[float, float]) -> Floats:
-        there = replace(lamp, centre_mm=(place[0], lamp.centre_mm[1]), distance_mm=place[1])
-        flux = lamp_setup(there, cold).absorbed(x.ravel(), y.ravel()).T.reshape(*x.shape, 1)
-        return modes.project(np.ascontiguousarray(flux))
-
-    every = sorted({(one.along_mm, one.distance_mm) for way in ways for one in way})
-    sources = np.concatenate([source(place) for place in every], axis=2)
-    nothing = np.zeros((*sources.shape[:2], 1))
-    given = np.concatenate([sources, nothing], axis=2)
-    number = {place: k for k, place in enumerate(every)}
-    edges = sorted({0.0, *(t for way in ways for one in way for t in (one.from_min, one.to_min))})
-    stretches = []
-    for start, end in itertools.pairwise(edges):
-        chosen = [_place_at(way, (start + end) / 2, number) for way in ways]
-        stretches.append(Stretch(60.0 * start, 60.0 * end, given[:, :, chosen]))
+    places_mm = np.column_stack([plan.spots_mm, np.zeros(len(plan.spots_mm))])
+    stretches, edges = _stretches(lamp, cold, modes, places_mm, ways)
     minutes = time_grid(edges, HORIZON_MIN, STEP_MIN, first_min=FIRST_MIN, growth=GROWTH)
-    watch = modes.at(np.column_stack([plan.spots_mm, np.zeros(len(plan.spots_mm))]))
+    watch = modes.at(places_mm)
     start_C = np.full(len(ways), float(setup.start_C[0]))
     celsius = run(modes, stretches, loss_of(setup), start_C, 60.0 * minutes, watch)
     age = equivalent_age(
@@ -231,6 +217,32 @@ def _members(z: float) -> Ensemble:
     normals = likely.normals.copy()
     normals[:, [Input.ABSORPTIVITY, Input.OUTPUT]] = z
     return Ensemble(normals, likely.weights)
+
+
+def _stretches(
+    lamp: LampPlan,
+    cold: Ensemble,
+    modes: Modes,
+    places_mm: Floats,
+    ways: Sequence[tuple[Standing, ...]],
+) -> tuple[list[Stretch], list[float]]:
+    """What each way gives to the modes, and beyond them, between minutes at which any changes."""
+    x, y = np.meshgrid(modes.plate.along_mm, modes.plate.across_mm, indexing="ij")
+
+    def flux(place: tuple[float, float]) -> Floats:
+        there = replace(lamp, centre_mm=(place[0], lamp.centre_mm[1]), distance_mm=place[1])
+        return lamp_setup(there, cold).absorbed(x.ravel(), y.ravel()).T.reshape(*x.shape, 1)
+
+    every = sorted({(one.along_mm, one.distance_mm) for way in ways for one in way})
+    number = {place: k for k, place in enumerate(every)}
+    absorbed = np.concatenate([*(flux(place) for place in every), np.zeros((*x.shape, 1))], 2)
+    given, beyond = modes.project(absorbed), modes.left_out(absorbed, places_mm)
+    edges = sorted({0.0, *(t for way in ways for one in way for t in (one.from_min, one.to_min))})
+    found = []
+    for start, end in itertools.pairwise(edges):
+        now = [_place_at(way, (start + end) / 2, number) for way in ways]
+        found.append(Stretch(60.0 * start, 60.0 * end, given[:, :, now], beyond[:, now]))
+    return found, edges
 
 
 def _place_at(

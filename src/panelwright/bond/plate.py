@@ -1,9 +1,7 @@
-"""A panel as a layered thin plate in two dimensions, taken apart into modes that each decay alone.
+"""A panel as a layered thin plate in two dimensions, cut into cells.
 
 Thickness and layers change across the plate (skin, flange with adhesive and inner, inner alone)
-and are even along it, so a mode is a cosine along times a shape across. With the loss made linear
-about a reference coefficient every mode obeys du/dt = −λu + source: time steps are exact for all
-of conduction, and only what the loss departs from its reference is stepped.
+and are even along it.
 """
 
 from __future__ import annotations
@@ -11,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,9 +17,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
-
-LOSS_REFERENCE = 20.0
-"""Both faces of a warm panel in still air, about [W/(m² K)]; any value gives the same answer."""
 
 
 @dataclass(frozen=True)
@@ -148,149 +142,3 @@ def graded(strip: Strip, first_mm: float, growth: float, *, outward: bool) -> tu
     scale = strip.width_mm / sum(widths)
     ordered = widths if outward else widths[::-1]
     return tuple(Strip(width * scale, strip.layers) for width in ordered)
-
-
-@dataclass(frozen=True)
-class Modes:
-    """Modes of a plate, slowest kept.
-
-    Parameters
-    ----------
-    plate : Plate
-    rate : array, shape (k, n)
-        Decay of each mode with the reference loss [1/s].
-    cosine : array, shape (i, k)
-        Shapes along, orthonormal over the cells.
-    shape : array, shape (k, j, n)
-        Shapes across, divided by the root of the rows' capacity.
-    """
-
-    plate: Plate
-    rate: Floats
-    cosine: Floats
-    shape: Floats
-
-    @cached_property
-    def _back(self) -> Floats:
-        """What a flux into the rows gives to the shapes across, shape (k, n, j)."""
-        return np.ascontiguousarray((self.shape * self._row_m[:, None]).transpose(0, 2, 1))
-
-    @property
-    def _row_m(self) -> Floats:
-        return 1e-3 * self.plate.width_mm
-
-    def field(self, u: Floats) -> Floats:
-        """Excess temperature in every cell from modes.
-
-        Parameters
-        ----------
-        u : array, shape (k, n, m)
-            Of m members.
-
-        Returns
-        -------
-        array, shape (i, j, m)
-            [K]
-        """
-        rows = np.matmul(self.shape, u)
-        count, members = rows.shape[1], rows.shape[2]
-        flat: Floats = self.cosine @ rows.reshape(len(rows), -1)
-        return flat.reshape(-1, count, members)
-
-    def project(self, flux: Floats) -> Floats:
-        """Sources of the modes from a flux into every cell.
-
-        Parameters
-        ----------
-        flux : array, shape (i, j, m)
-            [W/m²]
-
-        Returns
-        -------
-        array, shape (k, n, m)
-        """
-        _, count, members = flux.shape
-        along = self.cosine.T @ flux.reshape(len(flux), -1)
-        result: Floats = np.matmul(self._back, along.reshape(-1, count, members))
-        return result
-
-    def at(self, places_mm: Floats) -> Floats:
-        """Factors that give the excess temperature at places from modes.
-
-        Parameters
-        ----------
-        places_mm : array, shape (p, 2)
-            Along and across; held to the plate [mm].
-
-        Returns
-        -------
-        array, shape (p, k, n)
-        """
-        plate = self.plate
-        step = plate.along_m * 1e3
-        x = (places_mm[:, 0] - plate.along_mm[0]) / step + 0.5
-        x = np.clip(x, 0.0, len(plate.along_mm))
-        wave = np.pi * np.arange(self.cosine.shape[1]) / len(plate.along_mm)
-        along = np.cos(x[:, None] * wave) * _norms(len(plate.along_mm), self.cosine.shape[1])
-        rows = plate.across_mm
-        y = np.clip(places_mm[:, 1], rows[0], rows[-1])
-        low = np.clip(np.searchsorted(rows, y, side="right") - 1, 0, max(len(rows) - 2, 0))
-        high = np.minimum(low + 1, len(rows) - 1)
-        gap = np.where(high > low, rows[high] - rows[low], 1.0)
-        part = ((y - rows[low]) / gap)[:, None, None]
-        across = (1.0 - part) * self.shape[:, low].transpose(1, 0, 2)
-        across = across + part * self.shape[:, high].transpose(1, 0, 2)
-        result: Floats = along[:, :, None] * across
-        return result
-
-
-def _norms(cells: int, count: int) -> Floats:
-    norms = np.full(count, np.sqrt(2.0 / cells))
-    norms[0] = np.sqrt(1.0 / cells)
-    return norms
-
-
-def modes_of(plate: Plate, most: tuple[int, int] | None = None) -> Modes:
-    """Modes of a plate with the reference loss.
-
-    C ∂T/∂t = ∂/∂x(κ ∂T/∂x) + ∂/∂y(κ ∂T/∂y) − h T   (1)
-
-    in finite volumes, κ = Σ k t and C = Σ ρ c t by row; between rows the halves in series.
-
-    Parameters
-    ----------
-    plate : Plate
-    most : tuple of int, or None
-        How many cosines along, and shapes across for each, are kept; None keeps all, and then the
-        modes are the whole finite-volume plate.
-
-    Returns
-    -------
-    Modes
-
-    References
-    ----------
-    Incropera 6th ed., section 4.4 (finite differences) and 5.10; cosine transform of the second
-    difference with insulated ends: Strang G. (1999) SIAM Review 41, 135–147 (from memory).
-    """
-    i, j = len(plate.along_mm), len(plate.across_mm)
-    keep = (min(most[0], i), min(most[1], j)) if most else (i, j)
-    width = 1e-3 * plate.width_mm
-    wave = np.pi * np.arange(keep[0]) / i
-    cosine = np.cos((np.arange(i)[:, None] + 0.5) * wave) * _norms(i, keep[0])
-    curvature = (2.0 - 2.0 * np.cos(wave)) / plate.along_m**2
-    half = width / plate.conductance
-    between = 2.0 / (half[1:] + half[:-1])
-    stiff = np.diag(np.append(between, 0.0) + np.insert(between, 0, 0.0))
-    stiff -= np.diag(between, 1) + np.diag(between, -1)
-    own = stiff[None] + np.eye(j) * width[:, None] * (
-        curvature[:, None, None] * plate.conductance[:, None] + LOSS_REFERENCE
-    )
-    root = 1.0 / np.sqrt(plate.capacity * width)
-    rate, vectors = np.linalg.eigh(own * np.outer(root, root))
-    return Modes(
-        plate,
-        np.ascontiguousarray(rate[:, : keep[1]]),
-        np.ascontiguousarray(cosine),
-        np.ascontiguousarray(root[:, None] * vectors[:, :, : keep[1]]),
-    )
