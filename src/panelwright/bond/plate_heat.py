@@ -165,7 +165,7 @@ def _reach(times_s: Floats, at: int, wanted_s: float) -> int:
 
 
 def _fast(modes: Modes, stretches: Sequence[Stretch], times_s: Floats) -> Floats | float:
-    """What modes that are left out add, as one as slow as their slowest, shape (t, p, m) [K]."""
+    """What modes that are left out add, as one mode, shape (t, p, m) [K]."""
     size = next((one.left_out.shape for one in stretches if one.left_out is not None), None)
     if size is None:
         return 0.0
