@@ -9,6 +9,7 @@ import numpy as np
 
 from panelwright.bond.cavity import BackLoss, Box
 from panelwright.bond.ensemble import Ensemble, Input
+from panelwright.bond.exotherm import BondLine, bond_line
 from panelwright.bond.lamps import LampPlan, lamp_plan, lamp_setup, spread
 from panelwright.bond.loss import ConvectiveLoss
 from panelwright.bond.panel import PanelSetup, areal_heat_capacity
@@ -70,6 +71,8 @@ class HeatPlan:
     """Of air behind it in a closed box; None: the bay's air is behind it."""
     level: bool = False
     """Whether it lies level, its heated face up."""
+    line: BondLine | None = None
+    """Its adhesive, for the heat that it gives off itself."""
 
 
 def _material_row(material: str | None) -> int:
@@ -219,6 +222,9 @@ def heat_plan(
         plate=_plate(joint, layers) if lamps else None,
         gap_mm=gap_mm,
         level=any(heating.lies == "level" for heating, _ in heatings),
+        line=bond_line(
+            layers, joint.flange.mm if joint.flange else spread("flange"), spread("reach")
+        ),
     )
 
 

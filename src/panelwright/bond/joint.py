@@ -30,6 +30,7 @@ from panelwright.bond.cure import (
 from panelwright.bond.curve import curve_minutes, curve_rows
 from panelwright.bond.ensemble import weighted_quantiles
 from panelwright.bond.entries import adhesive_of, heatings_of, readings_of, use_by_problem
+from panelwright.bond.exotherm import TOLD_K, exotherm_note, own_heat_K
 from panelwright.bond.explain import explained
 from panelwright.bond.heat import HeatPlan, heat_plan, panel_setup
 from panelwright.bond.heat_map import heat_maps
@@ -109,6 +110,15 @@ def _hottest(cured: Cured, limit_C: float) -> tuple[float, float, float]:
 def _limit(cured: Cured) -> float:
     own = cured.plan.limit_C if cured.plan.lamps else None
     return cured.sheet.limit_C if own is None else min(own, cured.sheet.limit_C)
+
+
+def _own_heat(cured: Cured) -> float:
+    """What the adhesive's own heat could add [K]; 0 where that is not worth a word."""
+    line = cured.plan.line
+    if line is None:
+        return 0.0
+    rise = own_heat_K(line, cured.ages, cured.law, cured.learned.ensemble)
+    return rise if rise >= TOLD_K else 0.0
 
 
 def _notes(cured: Cured, curve: tuple[CurveRow, ...], hottest_C: float) -> tuple[str, ...]:
@@ -241,8 +251,8 @@ def _answer(joint: Joint, cured: Cured, clock: Clock) -> JointBond:
     handle_min, full_min = _band(times.handle_min, cured), _band(times.full_min, cured)
     work_min = None if times.work_min is None else band(times.work_min, ensemble).early
     coldest = 0 if times.last is None else coldest_place(times.last, ensemble)
-    limit_C = _limit(cured)
-    hottest_C, hottest_at_min, p_over_limit = _hottest(cured, limit_C)
+    limit_C, own_K = _limit(cured), _own_heat(cured)
+    hottest_C, hottest_at_min, p_over_limit = _hottest(cured, limit_C - own_K)
     curve = _curve(cured, full_min or handle_min)
     bond = JointBond(
         joint=joint.id,
@@ -255,7 +265,7 @@ def _answer(joint: Joint, cured: Cured, clock: Clock) -> JointBond:
         hottest_C=hottest_C,
         hottest_at_min=hottest_at_min,
         limit_C=limit_C,
-        over_limit=hottest_C > limit_C,
+        over_limit=hottest_C + own_K > limit_C,
         p_over_limit=p_over_limit,
         curve=curve,
         law=cured.sheet.spoken,
@@ -265,7 +275,7 @@ def _answer(joint: Joint, cured: Cured, clock: Clock) -> JointBond:
         strength_model=MODEL if _strengths(cured) else "",
         shares=() if times.first is None else shares_of(times.first, ensemble),
         sources=_all_sources(cured),
-        notes=_notes(cured, curve, hottest_C),
+        notes=(*_notes(cured, curve, hottest_C), *exotherm_note(own_K)),
     )
     return _with_work(bond, cured)
 
