@@ -64,7 +64,7 @@ def elements(moments_s: tuple[float, ...], lamp_s: float, step_s: float) -> Floa
 
 @pytest.mark.second_route
 def test_finite_elements_find_the_same_history_of_a_spot_on_and_off() -> None:
-    """To 0.15 K of 80: cells and elements of 10 mm, each of second order."""
+    """To 0.15 K of 106: cells and elements of 10 mm, each of second order."""
     moments = (60.0, 300.0, 900.0, 960.0, 1200.0, 1800.0)
     modes = modes_of(plate_of((0, 600), JOINT, 10.0, first_mm=-240), (20, 14))
     flux, places = gaussian(modes, 400.0, 120.0, (300.0, 10.0)), np.array([[300.0, 5], [120, 15]])
