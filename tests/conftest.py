@@ -17,7 +17,10 @@ settings.load_profile("panelwright")
 ROOT = Path(__file__).resolve().parents[1]
 
 
-LONG = ("test_main_job.py", "test_checks_killed.py", "test_look.py", "test_fit_page.py")
+LONG = (
+    *("test_main_job.py", "test_checks_killed.py", "test_look.py", "test_front.py"),
+    "test_fit_page.py",
+)
 """Begun first, so that none of them is what the rest waits for in the end."""
 
 

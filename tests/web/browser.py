@@ -16,6 +16,7 @@ import pytest
 
 from panelwright.store import Person, Place, Theme
 from panelwright.web import Settings, Worker, create_app
+from panelwright.web.back import Back
 from panelwright.web.desk import Desk
 from panelwright.web.server import Server
 
@@ -59,16 +60,22 @@ def _now() -> datetime:
 
 
 class Served:
-    """A server on a free port of this machine."""
+    """A server on a free port of this machine; `apart`, pages are made in another process."""
 
     def __init__(
-        self, place: Place, worker: Worker = Worker.THREAD, clock: Callable[[], datetime] = _now
+        self,
+        place: Place,
+        worker: Worker = Worker.THREAD,
+        clock: Callable[[], datetime] = _now,
+        *,
+        apart: bool = False,
     ) -> None:
         self._socket = socket.socket()
         self._socket.bind(("127.0.0.1", 0))
         port = self._socket.getsockname()[1]
         self.address = f"http://127.0.0.1:{port}"
-        self.app = create_app(Settings(place, port=port, worker=worker, clock=clock, poll_s=0.1))
+        settings = Settings(place, port=port, worker=worker, clock=clock, poll_s=0.1)
+        self.app = create_app(settings, back=Back(settings) if apart else None)
         self._server = Server(self.app, host="127.0.0.1", port=port, log_level="error")
         self._thread = threading.Thread(target=self._run, daemon=True)
 

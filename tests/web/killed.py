@@ -28,6 +28,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 import panelwright.plan  # noqa: F401 - loaded once, before the servers are copied
 from panelwright.store import Person, Place, open_store, place_of
 from panelwright.web import Settings, Worker, create_app
+from panelwright.web.back import Back
 from panelwright.web.page import all_pages
 from panelwright.web.server import Server
 from panelwright.web.visit import COOKIE
@@ -45,7 +46,8 @@ GONE = (OSError, http.client.HTTPException)
 def serve(place: Place, sock: socket.socket, worker: Worker) -> NoReturn:
     """Be the server until killed."""
     port = sock.getsockname()[1]
-    app = create_app(Settings(place, port=port, worker=worker))
+    settings = Settings(place, port=port, worker=worker)
+    app = create_app(settings, back=Back(settings) if worker is Worker.PROCESS else None)
     server = Server(app, host="127.0.0.1", port=port)
     server.run(sockets=[sock])
     os._exit(0)

@@ -237,7 +237,7 @@ def test_the_main_way_works_by_keys_alone(browser: Browser, served: Served) -> N
 def test_the_plan_arrives_by_itself_from_its_process(
     browser: Browser, tmp_path: Path, examples: Path
 ) -> None:
-    with Served(place_of(tmp_path), Worker.PROCESS) as served:
+    with Served(place_of(tmp_path), Worker.PROCESS, apart=True) as served:
         put(served, examples / "heron-moved.toml")
         with window(browser, served) as (_, page):
             page.goto(f"{served.address}/repairs/heron-114")

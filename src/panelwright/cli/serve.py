@@ -39,10 +39,11 @@ def serve(
 
 def _serve(data: str | None, database: str | None, port: int, *, opens: bool) -> int:
     from panelwright.web import Settings, create_app  # noqa: PLC0415
+    from panelwright.web.back import Back  # noqa: PLC0415
     from panelwright.web.server import Server  # noqa: PLC0415
 
     settings = Settings(place(data, database), port=port)
-    app = create_app(settings)
+    app = create_app(settings, back=Back(settings))
     address = f"http://{settings.host}:{port}/"
     click.echo(f"Panelwright is at {address} (stored in {settings.place}); Ctrl+C ends it.")
     if opens:

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from panelwright.store.writing import Appended
 
 EVENTS_AT_ONCE = 1000
+_REHEARSED = "never-stored"
 
 
 @dataclass(frozen=True)
@@ -138,6 +139,15 @@ class Store:
         """
         with self._writes() as connection:
             return writing.start(connection, name, facts, self._stamp())
+
+    def rehearse(self, fact: Fact) -> None:
+        """Store a fact and take it back unseen, so that the first real one waits for nothing."""
+        with in_words(self.place), self._writer.connect() as connection:
+            never = connection.begin()
+            writing.make_repair(connection, _REHEARSED, self._stamp())
+            writing.append(connection, _REHEARSED, [fact])
+            never.rollback()
+        self.last_seq()
 
     def append(self, name: str, facts: Sequence[Fact]) -> Appended:
         """Store facts of a repair; they are on the disk when this returns.

@@ -29,6 +29,8 @@ class Desk:
 
     Attributes
     ----------
+    thinks : bool
+        False where pages and answers are made by another process.
     reports : list of bytes
         What browsers reported against the content security policy, newest last.
     """
@@ -37,11 +39,12 @@ class Desk:
     store: Store
     pages: tuple[Page, ...]
     templates: Environment
+    thinks: bool = True
     reports: list[bytes] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         clock = self.settings.clock
-        apart = self.settings.worker is Worker.PROCESS
+        apart = self.thinks and self.settings.worker is Worker.PROCESS
         self.asking = Asking(Asking.processes() if apart else 0)
         self.turns = Turns(Asking.processes(), self._answered) if apart else None
         self.answers = Answers(self.store, clock, self.asking, self.turns)
@@ -50,7 +53,8 @@ class Desk:
         self.work = Work(self._hands, self._finished)
         self.answers.work = self.work
         self.summaries = Summaries(self.answers, clock, self._listed)
-        self.live.on_facts.append(self.summaries.follow)
+        if self.thinks:
+            self.live.on_facts.append(self.summaries.follow)
 
     def _hands(self) -> Hands:
         return ProcessHands() if self.settings.worker is Worker.PROCESS else ThreadHands()
@@ -72,11 +76,12 @@ class Desk:
 
     async def start(self) -> None:
         """Begin to follow the store and to work."""
-        self.asking.start()
-        if self.turns is not None:
-            self.turns.start()
-        self.work.start()
-        self.summaries.start()
+        if self.thinks:
+            self.asking.start()
+            if self.turns is not None:
+                self.turns.start()
+            self.work.start()
+            self.summaries.start()
         await self.live.start()
 
     async def close(self) -> None:

@@ -30,6 +30,7 @@ from panelwright.web.writes import status_of
 
 if TYPE_CHECKING:
     from starlette.responses import Response
+    from starlette.types import Scope
 
     from panelwright.web.desk import Desk
 
@@ -54,6 +55,14 @@ _WORDS = {
         (f"At most {MOST_BYTES // 1_000_000} MB can be sent at once.",),
     ),
 }
+_GONE = Told(
+    503,
+    "The pages are being started anew.",
+    (
+        "Everything that was stored before is intact.",
+        "If you sent something, look in a moment whether the log has it; if not, send it anew.",
+    ),
+)
 _TITLES: dict[type[StoreError], str] = {
     UnknownRepairError: "There is no such repair.",
     StoreFullError: "The disk is full.",
@@ -75,21 +84,10 @@ def tell_in_words(app: FastAPI, desk: Desk) -> None:
         told = told_of(request, error)
         if told.status >= 500:
             log.error("%s, asked for by %s", error, named_in(request), exc_info=error)
-        found = _json(told, error) if _is_api(request) else _page(request, told)
+        found = _json(told, error) if _is_api(request) else _page(desk, request, told)
         if isinstance(error, HTTPException):
             found.headers.update(error.headers or {})
         return found
-
-    def _page(request: Request, told: Told) -> Response:
-        return show_plain(
-            desk.templates,
-            "error.html",
-            told.status,
-            fragment=request.headers.get("hx-request") == "true",
-            heading=told.title,
-            words=told.words,
-            path=request.url.path,
-        )
 
     for kind in (
         NobodyError,
@@ -101,11 +99,31 @@ def tell_in_words(app: FastAPI, desk: Desk) -> None:
         app.add_exception_handler(kind, answer)
 
 
+def gone(desk: Desk, scope: Scope) -> Response:
+    """Give the answer to a request whose process ended before it had answered."""
+    request = Request(scope)
+    found = _json(_GONE) if _is_api(request) else _page(desk, request, _GONE)
+    found.headers["Retry-After"] = "3"
+    return found
+
+
+def _page(desk: Desk, request: Request, told: Told) -> Response:
+    return show_plain(
+        desk.templates,
+        "error.html",
+        told.status,
+        fragment=request.headers.get("hx-request") == "true",
+        heading=told.title,
+        words=told.words,
+        path=request.url.path,
+    )
+
+
 def _is_api(request: Request) -> bool:
     return request.url.path.startswith("/api/")
 
 
-def _json(told: Told, error: Exception) -> Response:
+def _json(told: Told, error: Exception | None = None) -> Response:
     if isinstance(error, InvalidFile):
         problems = [{"where": where, "what": what} for where, what in error.problems]
     else:

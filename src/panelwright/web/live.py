@@ -65,7 +65,17 @@ def messages_of(events: Sequence[Event]) -> tuple[Message, ...]:
 
 
 class Live:
-    """Follows the store and tells the browsers that listen."""
+    """Follows the store and tells the browsers that listen.
+
+    Attributes
+    ----------
+    on_facts : list of callable
+        Are given the repairs of which new facts were found.
+    on_tell : list of callable
+        Are given what is told besides facts.
+    on_stir : list of callable
+        Are called where this process has stored something.
+    """
 
     def __init__(self, store: Store, *, poll_s: float, clock: Callable[[], datetime]) -> None:
         self._store = store
@@ -77,6 +87,8 @@ class Live:
         self._task: asyncio.Task[None] | None = None
         self._last = 0
         self.on_facts: list[Callable[[frozenset[str]], None]] = []
+        self.on_tell: list[Callable[[Message], None]] = []
+        self.on_stir: list[Callable[[], None]] = []
 
     async def start(self) -> None:
         """Begin to follow the store."""
@@ -96,6 +108,12 @@ class Live:
         self._loop = None
 
     def stir(self) -> None:
+        """Look for new facts now, and have others look; from any thread."""
+        self.look()
+        for stirred in self.on_stir:
+            stirred()
+
+    def look(self) -> None:
         """Look for new facts now; from any thread."""
         if self._loop is not None and self._wake is not None:
             with suppress(RuntimeError):  # the loop is closing
@@ -103,6 +121,8 @@ class Live:
 
     def tell(self, message: Message) -> None:
         """Send a message to every browser; from any thread."""
+        for told in self.on_tell:
+            told(message)
         if self._loop is not None:
             with suppress(RuntimeError):
                 self._loop.call_soon_threadsafe(self._spread, (message,))
