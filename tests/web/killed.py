@@ -181,8 +181,8 @@ def one_round(place: Place, first: int, chosen: random.Random) -> Load:
     load = Load(sock.getsockname()[1], first)
     sock.close()
     threads = load.threads()
-    wanted = chosen.randrange(0, 20)
-    while load.count < wanted and not load.wrong:
+    wanted, by_form = chosen.randrange(0, 20), chosen.choice((0, 1, 1))
+    while (load.count < wanted or len(load.forms) < by_form) and not load.wrong:
         select.select([], [], [], 0.001)
     select.select([], [], [], chosen.uniform(0, 0.02))  # so that it dies at any point of its work
     os.kill(child, signal.SIGKILL)
