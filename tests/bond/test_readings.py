@@ -16,7 +16,7 @@ from panelwright.bond.ensemble import Ensemble, Input, fixed_ensemble
 from panelwright.bond.entries import heatings_of, readings_of
 from panelwright.bond.heat import HeatPlan, heat_plan, panel_setup
 from panelwright.bond.history import temperature_history
-from panelwright.bond.readings import Reading, learn
+from panelwright.bond.readings import Reading, learn, whitening
 
 from .conftest import Make
 
@@ -149,3 +149,31 @@ def test_shares_of_a_linear_time() -> None:
     assert shares["lamp output"] == pytest.approx(16.0, rel=0.1)
     assert shares["air temperature"] == pytest.approx(9.0, rel=0.15)
     assert sum(shares.values()) == pytest.approx(float(np.var(times)), rel=0.01)
+
+
+@pytest.mark.exact
+def test_one_thermometer_s_error_is_in_all_its_readings() -> None:
+    """Mean of n readings of u = 2.83 K, of which 2 K is the thermometer's: √(2² + 2²/n)."""
+    several = [Reading(100.0 * number, 30.0, 50.0, np.sqrt(8.0)) for number in range(4)]
+    for n in (1, 2, 4):
+        white = whitening(several[:n])
+        weight = (white.T @ white).sum()
+        assert weight**-0.5 == pytest.approx(np.sqrt(4.0 + 4.0 / n))
+
+
+@pytest.mark.exact
+def test_thermometers_of_two_kinds_err_apart() -> None:
+    contact = Reading(100.0, 30.0, 50.0, np.sqrt(8.0))
+    white = whitening([contact, replace(contact, infrared=True)])
+    np.testing.assert_allclose(white, np.eye(2) / np.sqrt(8.0))
+
+
+@pytest.mark.invariant
+def test_two_readings_of_one_thermometer_teach_less_than_of_two(make: Make) -> None:
+    plan = replace(plan_of(make), spots_mm=(0.0, 200.0, 600.0))
+    one = [Reading(place, 30.0, 45.0, np.sqrt(8.0)) for place in (0.0, 600.0)]
+    two = [one[0], replace(one[1], infrared=True)]
+    together, apart = (
+        spread_at(plan, learn(plan, readings).ensemble, 30.0)[1] for readings in (one, two)
+    )
+    assert together > 1.05 * apart

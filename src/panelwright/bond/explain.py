@@ -11,7 +11,7 @@ from scipy.special import gammaincc
 
 from panelwright.bond.ensemble import Input
 from panelwright.bond.lamps import LampPlan, of_surface
-from panelwright.bond.readings import TEACHES_K, Learned, Reading, fitted_inputs
+from panelwright.bond.readings import TEACHES_K, Learned, Reading, fitted_inputs, whitening
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -78,8 +78,7 @@ def log_evidence(plan: HeatPlan, readings: Sequence[Reading]) -> tuple[float, fl
     memory).
     """
     normal, covariance, expected = fitted_inputs(plan, readings)
-    u = np.array([one.u_K for one in readings])
-    misfit = (np.array([one.value_C for one in readings]) - expected) / u
+    misfit = whitening(readings) @ (np.array([one.value_C for one in readings]) - expected)
     _, log_det = np.linalg.slogdet(covariance)
     found = -0.5 * float(misfit @ misfit) - 0.5 * float(normal @ normal) + 0.5 * float(log_det)
     return found, float(normal[Input.DISTANCE])

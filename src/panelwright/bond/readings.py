@@ -102,6 +102,37 @@ def combined_u(own_K: float | None) -> float:
     return float(np.hypot(thermometer, spread("panel model")))
 
 
+def whitening(readings: Sequence[Reading]) -> NDArray[np.float64]:
+    """What makes the errors of readings independent, each with standard uncertainty 1.
+
+    Wᵀ W = R⁻¹, R_ii = u_i², R_ij = √(u_i² − p²) √(u_j² − p²)   (1)
+
+    for readings i and j of one kind of thermometer (contact, infrared), which have its error in
+    common, 0 for others; p is what the panel model leaves out at each reading by itself.
+
+    Parameters
+    ----------
+    readings : sequence of Reading
+        r of them.
+
+    Returns
+    -------
+    array, shape (r, r)
+        Lower triangle [1/K].
+
+    References
+    ----------
+    JCGM 100:2008 (GUM), F.1.2.3: what is measured with one instrument is correlated (from memory).
+    """
+    u = np.array([reading.u_K for reading in readings])
+    kind = np.array([reading.infrared for reading in readings])
+    common = np.sqrt(np.maximum(u**2 - spread("panel model") ** 2, 0.0))
+    common[u >= TEACHES_K] = 0.0
+    covariance = np.where(kind[:, None] == kind, np.outer(common, common), 0.0)
+    np.fill_diagonal(covariance, u**2)
+    return np.asarray(np.linalg.inv(np.linalg.cholesky(covariance)), dtype=np.float64)
+
+
 def _expected(
     plan: HeatPlan, ensemble: Ensemble, readings: Sequence[Reading]
 ) -> NDArray[np.float64]:
@@ -149,16 +180,16 @@ def fitted_inputs(
         At the readings [°C].
     """
     observed = np.array([reading.value_C for reading in readings])
-    u = np.array([reading.u_K for reading in readings])
+    white = whitening(readings)
     now = np.zeros(THERMAL)
     covariance, expected = np.eye(THERMAL), observed
     for _ in range(ROUNDS):
         around = np.vstack([now, now + DIFFERENCE * np.eye(THERMAL)])
         table = _expected(plan, _members(around), readings)
         expected = table[0]
-        slopes = ((table[1:] - expected) / DIFFERENCE).T / u[:, None]
+        slopes = white @ ((table[1:] - expected) / DIFFERENCE).T
         covariance = np.linalg.inv(np.eye(THERMAL) + slopes.T @ slopes)
-        misfit = (observed - expected) / u
+        misfit = white @ (observed - expected)
         change = covariance @ (slopes.T @ misfit - now)
         now = np.clip(now + np.clip(change, -1.5, 1.5), -6.0, 6.0)
         if np.abs(change).max() < 1e-3:
@@ -180,8 +211,7 @@ def _redraw(
     table[:, :THERMAL] = thermal
     even = Ensemble(table, np.full(MEMBERS, 1.0 / MEMBERS))
     observed = np.array([reading.value_C for reading in readings])
-    u = np.array([reading.u_K for reading in readings])
-    misfit = (_expected(plan, even, readings) - observed) / u
+    misfit = (_expected(plan, even, readings) - observed) @ whitening(readings).T
     log_weight = 0.5 * (
         np.sum(drawn**2, axis=1) - np.sum(thermal**2, axis=1) - np.sum(misfit**2, axis=1)
     )
@@ -241,8 +271,8 @@ def learn(plan: HeatPlan, readings: Sequence[Reading]) -> Learned:
         for reading, value in zip(readings, expected, strict=True)
     )
     ensemble = _redraw(plan, readings, likeliest, covariance)
-    u = np.array([reading.u_K for reading in readings])
-    misfit = (np.array([reading.value_C for reading in readings]) - expected) / u
+    off = np.array([reading.value_C for reading in readings]) - expected
+    misfit = whitening(readings) @ off
     surprise = float(misfit @ misfit + likeliest @ likeliest)
     notes = _disagreements(float(np.abs(likeliest).max()), checks)
     return Learned(ensemble, checks, notes, surprise)
