@@ -67,9 +67,10 @@ def test_what_several_joints_lack_is_said_once(client: TestClient, desk: Desk) -
     started(client, "van-rear-corner")
     repair = desk.answers.known("x-van-rear-corner").repair
     lacking = "no adhesive for this joint; add [[adhesive]] with its time rows"
+    both = "side-wall seam, wheel arch flange"
     said = reasons(repair, [f"joint seam: {lacking}", f"joint arch: {lacking}", "Something else."])
     assert said == (
-        "side-wall seam, wheel arch flange: no adhesive for this joint: enter it on the page Bond",
+        f"No adhesive for these 2 joints: enter it on the page Bond ({both})",
         "Something else.",
     )
 

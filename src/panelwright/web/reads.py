@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 MOST_NEXT = 3
 
+_MEANWHILE = "Make the vehicle safe by the maker's procedure."
+"""What comes first whatever the plan will say; high voltage and restraints included."""
+
 WORDS = {
     Question.TEARDOWN: ("What comes off", "findings"),
     Question.JOINTS: ("How the joints are put back", "joints"),
@@ -38,6 +41,11 @@ class Open:
     what: str
     why: tuple[str, ...]
     page: str
+
+    @property
+    def enter(self) -> str:
+        """Give the words of the button that leads there."""
+        return f"Go to {self.page.capitalize()}"
 
 
 @dataclass(frozen=True)
@@ -142,7 +150,7 @@ def _instruction(
         return "Say what is damaged.", "No part is entered yet: every answer begins with them."
     plan = planned.answer
     if plan is None:
-        return "One moment: the plan is being made.", "It comes by itself."
+        return _MEANWHILE, "The plan is being made and comes by itself."
     if isinstance(plan, Unanswered):
         return "The next step cannot be said yet.", plan.why[0] if plan.why else ""
     if step is not None:

@@ -122,9 +122,16 @@ def reasons(repair: Repair, why: Iterable[str]) -> tuple[str, ...]:
         alone = joint is None or not rest
         of.setdefault(words if alone else rest, []).append("" if joint is None else joint.label)
     return tuple(
-        on_pages(f"{', '.join(labels)}: {rest}" if labels[0] else rest)
-        for rest, labels in of.items()
+        on_pages(_of_joints(labels, rest) if labels[0] else rest) for rest, labels in of.items()
     )
+
+
+def _of_joints(labels: Sequence[str], rest: str) -> str:
+    """Say what is so of one joint or of several."""
+    if len(labels) == 1:
+        return f"{labels[0]}: {rest}"
+    told = rest.replace("this joint", f"these {len(labels)} joints")
+    return f"{told[:1].upper()}{told[1:]} ({', '.join(labels)})"
 
 
 def doubts(repair: Repair, problems: Sequence[Problem], path: str) -> tuple[Doubt, ...]:

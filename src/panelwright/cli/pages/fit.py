@@ -147,16 +147,22 @@ def _station_row(station: StationFit, units: Units) -> tuple[str, ...]:
     )
 
 
+_WAYS = (("rearward", "forward"), ("to the right", "to the left"), ("up", "down"))
+
+
 def _place(part: PartFit, units: Units) -> str:
     """Shift and turn of the whole part, each with its standard uncertainty."""
-    shift = [_off(v, u, units) for v, u in zip(part.shift_mm, part.shift_u_mm, strict=True)]
+    shift = [
+        _off(v, u, units) if v is None or u is None else f"{_off(abs(v), u, units)} {ways[v < 0]}"
+        for v, u, ways in zip(part.shift_mm, part.shift_u_mm, _WAYS, strict=True)
+    ]
     turn = [
         "not seen" if u is None else f"{v:.1f} ± {u:.1f} mrad"
         for v, u in zip(part.turn_mrad, part.turn_u_mrad, strict=True)
     ]
     return (
-        f"The whole part: {shift[0]} rearward, {shift[1]} to the right, {shift[2]} up; turned by "
-        f"{turn[0]} in roll, {turn[1]} in pitch, {turn[2]} in yaw."
+        f"The whole part: {shift[0]}, {shift[1]}, {shift[2]} of home; turned by {turn[0]} in roll, "
+        f"{turn[1]} in pitch, {turn[2]} in yaw (1 mrad: a thousandth of its length)."
     )
 
 

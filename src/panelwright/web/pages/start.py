@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -59,7 +60,7 @@ def begin(visit: Here, form: Sent) -> Response:
     """Start a repair from a zone, or empty."""
     name = form.text("name", need="Give the repair a name: letters, digits, dashes.", most=80)
     if name is not None and _NAME.fullmatch(name) is None:
-        form.wrong("name", f"{name!r}: only letters, digits and dashes, a letter or digit first.")
+        form.wrong("name", _no_name(name))
     known = {layout.id for layout in layouts.layouts()}
     zone = form.choice("zone", known | {EMPTY}, need="Choose where the damage is.")
     if zone != EMPTY:
@@ -72,6 +73,14 @@ def begin(visit: Here, form: Sent) -> Response:
         return page(visit, form)
     visit.desk.live.stir()
     return see(f"/repairs/{name}")
+
+
+def _no_name(typed: str) -> str:
+    """Say what a name may hold, and what this one could be."""
+    plain = unicodedata.normalize("NFKD", typed).encode("ascii", "ignore").decode()
+    could = re.sub(r"[^A-Za-z0-9]+", "-", plain).strip("-")[:80]
+    such = f', such as "{could}"' if could else ""
+    return f"{typed!r}: only a to z, digits and dashes, no dash first{such}."
 
 
 def _vehicle(label: str | None, drive: str | None) -> Say:
@@ -144,7 +153,7 @@ def _bring(visit: Visit, form: Form, title: str, data: bytes) -> Response:
         form.wrong("file", f"This file is larger than {MOST_FILE // 1_000_000} MB.")
     wanted = form.text("as", most=80)
     if wanted is not None and _NAME.fullmatch(wanted) is None:
-        form.wrong("as", f"{wanted!r}: only letters, digits and dashes, a letter or digit first.")
+        form.wrong("as", _no_name(wanted))
     name = _imported(visit, form, data, wanted, zipped=title.lower().endswith(".zip"))
     if not form.ok or name is None:
         return page(visit, form)
