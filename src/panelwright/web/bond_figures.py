@@ -16,7 +16,7 @@ from panelwright.quantities import (
     show_stress,
     show_temperature,
 )
-from panelwright.web.shown import Sign, percent
+from panelwright.web.shown import Sign
 
 if TYPE_CHECKING:
     from panelwright.bond.answer import Band, BondAnswer, JointBond, LimitCheck
@@ -34,6 +34,11 @@ class Times:
     work: str
     handle: tuple[str, str, str]
     full: tuple[str, str, str]
+
+    @property
+    def known(self) -> bool:
+        """Tell whether any of them is known."""
+        return any(one != NOTHING for one in (self.work, *self.handle, *self.full))
 
 
 @dataclass(frozen=True)
@@ -90,9 +95,16 @@ def _heat(bond: JointBond, label: str, units: Units) -> Heat:
         word,
         hottest,
         NOTHING if bond.limit_C is None else show_temperature(bond.limit_C, units),
-        NOTHING if bond.p_over_limit is None else percent(bond.p_over_limit),
+        _chance(bond.p_over_limit),
         NOTHING if bond.coldest_mm is None else show_length(bond.coldest_mm, units),
     )
+
+
+def _chance(p: float | None) -> str:
+    """Say a chance that was counted among 256 members: none of them is not never."""
+    if p is None:
+        return NOTHING
+    return "below 1 %" if p < 0.01 else f"{100.0 * p:.0f} %"
 
 
 def advice(answer: BondAnswer) -> tuple[tuple[str, ...], tuple[str, ...]]:

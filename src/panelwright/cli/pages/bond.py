@@ -66,7 +66,8 @@ def _times(answer: BondAnswer) -> str:
 def _heat_row(bond: JointBond, units: Units) -> tuple[str, ...]:
     if bond.hottest_C is None or bond.limit_C is None or bond.coldest_mm is None:
         return (bond.joint, *[NOTHING] * 5)
-    chance = f"{100.0 * (bond.p_over_limit or 0.0):.0f} %"
+    p = bond.p_over_limit or 0.0
+    chance = "below 1 %" if p < 0.01 else f"{100.0 * p:.0f} %"  # 256 members can say no less
     return (
         bond.joint,
         show_length(bond.coldest_mm, units),

@@ -153,7 +153,7 @@ _WAYS = (("rearward", "forward"), ("to the right", "to the left"), ("up", "down"
 def _place(part: PartFit, units: Units) -> str:
     """Shift and turn of the whole part, each with its standard uncertainty."""
     shift = [
-        _off(v, u, units) if v is None or u is None else f"{_off(abs(v), u, units)} {ways[v < 0]}"
+        _off(v, u, units) if u is None else f"{_off(abs(v), u, units)} {ways[v < 0]}"
         for v, u, ways in zip(part.shift_mm, part.shift_u_mm, _WAYS, strict=True)
     ]
     turn = [
