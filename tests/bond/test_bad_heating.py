@@ -46,3 +46,24 @@ def test_what_no_heating_can_have_is_refused_by_key(
     with pytest.raises(InvalidFile, match=words) as refused:
         make(lambda data: data[table][0].update(values), heated=True)
     assert f"{table}[0].{next(iter(values))}" in str(refused.value)
+
+
+@pytest.mark.invariant
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("distance", ["10 mm", "30 mm", "80 mm"])
+def test_a_lamp_that_burns_the_bond_gives_no_time(make: Make, distance: str) -> None:
+    def nearer(data: dict[str, Any]) -> None:
+        data["heating"][0].update(distance=distance)
+        data["lamp"][0].update(power="6000 W", radiant=0.9)
+
+    burnt = answer(make(nearer, heated=True))
+    joint = burnt.joints[0]
+    assert (joint.handle_min, joint.full_min, joint.curve, joint.clock.handle) == (
+        None,
+        None,
+        (),
+        None,
+    )
+    assert joint.hottest_C == 250.0
+    assert joint.over_limit
+    assert any("no bond lasts there" in one.what for one in burnt.problems)

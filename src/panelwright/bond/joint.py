@@ -59,6 +59,12 @@ LUMPED_NOTE = (
     "Without the joint's length no heat is taken to flow along the sheet: the coldest spot comes "
     "out colder and the hottest hotter than they will be."
 )
+BURNT_C = 250.0
+"""No structural adhesive lasts there. Common practice, no source."""
+BURNT = (
+    "by what is known of its lamp it would reach 250 °C or more: no bond lasts there, and no time is "
+    "given. Stand the lamp farther off, or with less power, and switch it off where it burns already"
+)
 A_SHIFT_MIN = 480.0
 STEADY_NOTE = (
     "The air is taken to stay as it is: a bay that cools overnight cures more slowly than this."
@@ -290,6 +296,13 @@ def _mapped(bond: JointBond, cured: Cured, repair: Repair, joint: Joint) -> Join
     return replace(bond, maps=maps)
 
 
+def _burnt(bond: JointBond, clock: Clock) -> JointBond:
+    """The joint without times: it gets hotter than its bond could last."""
+    cut = replace(bond, handle_min=None, full_min=None, half_min=None, curve=(), shares=())
+    run = clocks.run(clock, work_min=bond.work_until_min, handle_min=None, full_min=None)
+    return replace(cut, hottest_C=BURNT_C, maps=(), clock=run, notes=(), readings=())
+
+
 def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, ...]]:
     """When one joint holds.
 
@@ -338,10 +351,15 @@ def bond_joint(repair: Repair, joint: Joint) -> tuple[JointBond, tuple[Problem, 
     lamp_was_on = any(stay.recorded for lamp in plan.lamps for stay in lamp.stays)
     gap = clocks.minutes_between(clock.bead_begun, clock.closed) if lamp_was_on else None
     cured = _cure(sheet, plan, readings, gap)
-    bond = _mapped(_answer(joint, cured, clock), cured, repair, joint)
+    bond = _answer(joint, cured, clock)
+    if bond.hottest_C is not None and not bond.hottest_C < BURNT_C:
+        bond = _burnt(bond, clock)
+        problems.append(Problem(f"joint {joint.id}", BURNT))
+    else:
+        bond = _mapped(bond, cured, repair, joint)
     if joint.remake is None or joint.remake.adhesive is None:
         bond = replace(bond, sources=merge((PROPOSED,), bond.sources))
-    if adhesive.kinetics is not None:
+    if adhesive.kinetics is not None and bond.curve:
         degree, words = second_route(bond, adhesive.kinetics)
         bond = replace(bond, degree=degree, notes=(*bond.notes, words))
     limits = joint_limits(adhesive, sheet, repair.conditions, clock, prepared)
