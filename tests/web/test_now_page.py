@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
+
+import pytest
 from starlette.testclient import TestClient
 
 from panelwright.plan.library import library
 from panelwright.web.desk import Desk
 from panelwright.web.page import all_pages
 from panelwright.web.step_pages import ROOMS
-from tests.web.conftest import key_of, planned
+from tests.web.conftest import Watch, key_of, planned
 
 REPAIR = "/repairs/heron-114"
 ALONE = frozenset([
@@ -56,3 +59,38 @@ def test_a_step_on_one_joint_leads_to_that_joint(heron: TestClient, desk: Desk) 
     page = heron.get(REPAIR).text
     assert "<h1>Put the question on joint roof rail flange to the maker.</h1>" in page
     assert f'href="{REPAIR}/joint?id=roof-rail">Go to roof rail flange' in page
+
+
+def test_open_adhesive_comes_before_every_step(heron: TestClient, watch: Watch) -> None:
+    for kind in ("prepared", "bead-begun"):
+        body = json.dumps({"kind": kind, "joint": "arch"})
+        said = {
+            "key": key_of(heron.get(REPAIR).text),
+            "kind": "event",
+            "body": body,
+            "then": REPAIR,
+        }
+        assert heron.post(f"{REPAIR}/say", data=said).status_code == 303
+    page = heron.get(REPAIR).text
+    assert "<h1>Put the panel on and set its rivets.</h1>" in page
+    assert f'href="{REPAIR}/bond">Go to Bond' in page
+    watch.go(hours=5)
+    assert "<h1>Stop: the work time is over.</h1>" in heron.get(REPAIR).text
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "words"),
+    [
+        ("panel", "500", "expected -40 °C to 250 °C"),
+        ("air", "-60 °C", "expected -40 °C to 250 °C"),
+    ],
+)
+def test_what_no_bay_can_be_is_refused(
+    heron: TestClient, field: str, typed: str, words: str
+) -> None:
+    page = heron.get(f"{REPAIR}/bond").text
+    data = {"key": key_of(page), "form-name": "air", "air": "20", "humidity": "50", field: typed}
+    answer = heron.post(f"{REPAIR}/bond/air", data=data)
+    assert answer.status_code == 422
+    assert words in answer.text
+    assert f'value="{typed}"' in answer.text

@@ -62,8 +62,8 @@ LUMPED_NOTE = (
 BURNT_C = 250.0
 """No structural adhesive lasts there. Common practice, no source."""
 BURNT = (
-    "by what is known of its lamp it would reach 250 °C or more: no bond lasts there, and no time is "
-    "given. Stand the lamp farther off, or with less power, and switch it off where it burns already"
+    "by what is known of its lamp it would reach 250 °C or more: no bond lasts there, and no time "
+    "is given. Stand the lamp farther off, or with less power; switch it off where it burns already"
 )
 A_SHIFT_MIN = 480.0
 STEADY_NOTE = (

@@ -17,6 +17,10 @@ from panelwright.quantities import Length, Quantity, Temperature, Units
 Q = TypeVar("Q", bound=Quantity)
 
 MOST_TEXT = 4000
+MOST_MM = 20_000.0
+"""Longer than any vehicle that is repaired in a bay. Common practice, no source."""
+LEAST_C, MOST_C = -40.0, 250.0
+"""Below any bay, and above any paint oven and lamp. Common practice, no source."""
 _BARE = frozenset("0123456789./+-,' \u2044")
 
 
@@ -114,11 +118,11 @@ class Form:
         """Give a part of a field as a length; what is wrong with it is said at the field."""
         typed = f"{text} {units.value}" if set(text) <= _BARE else text
         try:
-            Length.parse(typed)
+            said = Length.parse(typed)
         except QuantityError as error:
             self.wrong(name, f"{error}.")
             return None
-        return typed
+        return self._believed(name, typed, said)
 
     def temperature(self, name: str, units: Units, *, need: str = "") -> str | None:
         """Give a temperature as it goes into a fact, with °C or °F behind it."""
@@ -130,9 +134,22 @@ class Form:
             return None
         typed = f"{text} {unit}" if set(text) <= _BARE else text
         try:
-            kind.parse(typed)
+            said = kind.parse(typed)
         except QuantityError as error:
             self.wrong(name, f"{error}.")
+            return None
+        return self._believed(name, typed, said)
+
+    def _believed(self, name: str, typed: str, said: Quantity) -> str | None:
+        """Give what was typed back, or say why nothing at a vehicle can be so."""
+        if isinstance(said, Length) and abs(said.mm) > MOST_MM:
+            self.wrong(
+                name, f"{typed!r}: nothing at a vehicle is longer than 20 m; look at the unit."
+            )
+            return None
+        if isinstance(said, Temperature) and not LEAST_C <= said.celsius <= MOST_C:
+            words = "no bay, panel or oven is so; expected -40 °C to 250 °C."
+            self.wrong(name, f"{typed!r}: {words}")
             return None
         return typed
 

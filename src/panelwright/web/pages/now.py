@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from datetime import datetime
 
 from fastapi import APIRouter
 from starlette.responses import Response
@@ -28,6 +29,7 @@ MEASURE = "measure-fit"
 """The library's step in which a panel is read and moved until it is home."""
 BEGINS = frozenset({"bead-begun", "closed"})
 """Moments from which a bond sets."""
+TO_BOND = "Go to Bond"
 WITH_TIME = frozenset({"event", "finding", "reading"})
 """Kinds whose facts say when; a tap means now."""
 
@@ -42,7 +44,9 @@ def page(there: There, form: Form) -> Response:
     """Show the page, with a form that was not taken where there is one."""
     view = reads.now_of(there.answers, there.known, there.desk.settings.clock())
     room = page_of(view.step, there.known.repair) if view.step else None
-    first = _of_fit(there) if view.step and view.step.base == MEASURE else None
+    first = _adhesive(view, there.desk.settings.clock(), there.path("bond"))
+    if first is None and view.step and view.step.base == MEASURE:
+        first = _of_fit(there)
     return show(
         there,
         "now.html",
@@ -62,6 +66,19 @@ def _may(there: There) -> MayNow | None:
         return None
     found = may_now(there, there.answers.bond(there.known))
     return None if found is None or all_allowed(found) else found
+
+
+def _adhesive(view: reads.Now, now: datetime, path: str) -> Instruction | None:
+    """Give what open adhesive asks for: it comes before every step of the plan."""
+    for one in view.clocks:
+        kind = one.id.partition("-")[0]
+        if kind == "work" and one.until < now:
+            why = "The adhesive is too old to close: see the page Bond before anything is riveted."
+            return Instruction("Stop: the work time is over.", why, True, TO_BOND, path)
+        if kind in ("work", "begun"):
+            why = "Adhesive is open: its work time runs, see below. Everything else waits."
+            return Instruction("Put the panel on and set its rivets.", why, False, TO_BOND, path)
+    return None
 
 
 def _of_fit(there: There) -> Instruction:

@@ -178,7 +178,11 @@ const channel = "BroadcastChannel" in window ? new BroadcastChannel("panelwright
 const PAUSE_MS = 500;
 const due = new Map();
 
+// A form that came back with what is wrong stays until it is sent again.
+const refused = (name) => name !== "repairs" && document.querySelector("#live .problem, #live .trouble");
+
 function anew(name) {
+  if (refused(name)) return;
   if (due.has(name)) return due.set(name, true);
   htmx.trigger(body, name);
   due.set(name, false);
