@@ -64,12 +64,8 @@ def test_a_step_on_one_joint_leads_to_that_joint(heron: TestClient, desk: Desk) 
 def test_open_adhesive_comes_before_every_step(heron: TestClient, watch: Watch) -> None:
     for kind in ("prepared", "bead-begun"):
         body = json.dumps({"kind": kind, "joint": "arch"})
-        said = {
-            "key": key_of(heron.get(REPAIR).text),
-            "kind": "event",
-            "body": body,
-            "then": REPAIR,
-        }
+        key = key_of(heron.get(f"{REPAIR}/bond").text)
+        said = {"key": key, "kind": "event", "body": body, "then": REPAIR}
         assert heron.post(f"{REPAIR}/say", data=said).status_code == 303
     page = heron.get(REPAIR).text
     assert "<h1>Put the panel on and set its rivets.</h1>" in page
