@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from urllib.parse import parse_qs, quote, urlsplit
@@ -11,13 +12,15 @@ import pytest
 from starlette.testclient import TestClient
 
 from panelwright.facts.entry import Fact
+from panelwright.fit.answer import Answer
 from panelwright.quantities import Units
 from panelwright.store import Person, place_of
 from panelwright.web import Worker
 from panelwright.web.desk import Desk
 from panelwright.web.fit_list import wanted
-from panelwright.web.fit_stages import stages_of
+from panelwright.web.fit_stages import Stage, stages_of
 from panelwright.web.fit_targets import Read, Target, target_of
+from panelwright.web.fit_view import view_of
 from panelwright.web.fit_ways import Way, way_of
 from tests.web.browser import Served, fits, put, started, window
 from tests.web.conftest import Watch, key_of
@@ -723,3 +726,18 @@ def test_readings_are_taken_in_a_browser(tmp_path: Path, examples: Path) -> None
         bodies = [dict(fact.body) for fact in said(served.desk, "reading")[-3:]]
         assert [body.get("lift") for body in bodies] == [None, "1.5 mm", None]
         assert bodies[2]["flush"] == "-0.2 mm"
+
+
+@pytest.mark.parametrize("now", [0, 1])
+def test_what_is_proposed_is_read_in_the_dry_fit_that_it_judges(
+    heron: TestClient, desk: Desk, now: int
+) -> None:
+    del heron
+    known = desk.answers.known(NAME)
+    fit = desk.answers.fit(known)
+    assert isinstance(fit, Answer)
+    worth = replace(fit, next=tuple(replace(one, gain=1.0) for one in fit.next))
+    stages = replace(stages_of(known.repair), now=Stage(now))
+    view = view_of(known.repair, stages, worth, Units.MM, "/r/fit")
+    assert view.next
+    assert all(one.path.endswith("&stage=1") for one in view.next)

@@ -19,6 +19,7 @@ from panelwright.web.fit_before import before_of
 from panelwright.web.fit_checks import ChecksView, Recheck, checks_view, rechecks_of
 from panelwright.web.fit_list import is_worth, wanted
 from panelwright.web.fit_part import PartView, part_view
+from panelwright.web.fit_stages import Stage
 from panelwright.web.fit_targets import target_of_next
 from panelwright.web.fit_tools import proposals
 from panelwright.web.shown import Sign
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from panelwright.facts.repair import Repair
     from panelwright.fit.answer import Answer as FitAnswer
     from panelwright.fit.next_answer import NextReading
-    from panelwright.web.fit_stages import Stage, Stages
+    from panelwright.web.fit_stages import Stages
 
 LITTLE = 0.05
 """A reading that settles or takes away less of the doubt is not what to do next."""
@@ -104,7 +105,9 @@ def view_of(
         return FitView(first, None, (), (), "", (), (), fit.why, (), taken, len(lines), waiting)
     parts = tuple(part_view(repair, fit, part, stages, units) for part in fit.parts)
     rechecks = rechecks_of(repair, fit, units, path)
-    shown_next = tuple(_next(one, len(fit.deciders), units, path) for one in fit.next)
+    shown_next = tuple(
+        _next(one, len(fit.deciders), units, path, _judged_in(stages)) for one in fit.next
+    )
     return FitView(
         instruction=_instruction(fit, stages, parts, (rechecks, shown_next), units, path),
         body=_body(fit, units),
@@ -299,13 +302,19 @@ def _three(values: tuple[str, ...]) -> tuple[str, str, str]:
     return x, y, z
 
 
-def _next(reading: NextReading, waiting: int, units: Units, path: str) -> NextView:
+def _judged_in(stages: Stages) -> Stage:
+    """Give the dry fit whose verdicts further readings would settle."""
+    return stages.now if stages.now.is_fit else Stage(1)
+
+
+def _next(reading: NextReading, waiting: int, units: Units, path: str, stage: Stage) -> NextView:
     target = target_of_next(reading)
     said = f"{reading.words[:1].upper()}{reading.words[1:]}"
     if reading.length_mm is not None:
         said += f", about {about_words(reading.length_mm, units)}"
     why = worth_words(reading, waiting)
-    return NextView(said, why, read_path(path, target.key) if target else path)
+    there = f"{read_path(path, target.key)}&stage={stage.key}" if target else path
+    return NextView(said, why, there)
 
 
 def about_words(mm: float, units: Units) -> str:
