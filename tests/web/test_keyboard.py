@@ -169,7 +169,7 @@ def test_a_person_says_who_works_and_starts_from_a_zone(browser: Browser, served
     keys.to("Name of the repair")
     page.keyboard.type("keys 1")
     keys.press("Enter")
-    page.get_by_text("only letters, digits and dashes").wait_for()
+    page.get_by_text("only a to z, digits and dashes").wait_for()
     keys.held("Name of the repair")
     keys.press("Backspace", "Backspace")
     page.keyboard.type("-1")
