@@ -146,7 +146,7 @@ def test_a_form_that_is_not_taken_comes_back_with_its_words(
         page.goto(f"{served.address}/start")
         page.get_by_label("Name of the repair").fill("two words")
         page.get_by_role("button", name="Start the repair").click()
-        page.get_by_text("only letters, digits and dashes").wait_for()
+        page.get_by_text("only a to z, digits and dashes").wait_for()
         assert page.get_by_label("Name of the repair").input_value() == "two words"
         assert page.url.endswith("/start")
 
@@ -201,7 +201,7 @@ def test_the_main_way_works_without_scripts(browser: Browser, served: Served) ->
     page.locator("input[name=drive][value=hybrid]").check()
     page.get_by_label("Name of the repair").fill("x 1")
     page.get_by_role("button", name="Start the repair").click()
-    page.get_by_text("only letters, digits and dashes").wait_for()
+    page.get_by_text("only a to z, digits and dashes").wait_for()
     page.get_by_label("Name of the repair").fill("x-1")
     page.get_by_role("button", name="Start the repair").click()
     page.wait_for_url("**/repairs/x-1")
