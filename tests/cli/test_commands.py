@@ -235,3 +235,16 @@ def test_the_schema_is_a_json_schema(panelwright: Callable[..., Said]) -> None:
     said = panelwright("schema")
     assert said.status == 0
     assert json.loads(said.out)["properties"]["reading"]
+
+
+def test_no_push_rests_on_a_reading_that_is_to_be_read_again(
+    panelwright: Callable[..., Said], examples: Path, tmp_path: Path
+) -> None:
+    wrong = '[[reading]]\nfrom = "L5"\nto = "C1"\nvalue = "4000 mm"\nwith = "tape"\n'
+    path = tmp_path / "wrong.toml"
+    path.write_text((examples / "heron.toml").read_text("utf-8") + "\n" + wrong, "utf-8")
+    told = panelwright("fit", str(path)).out.partition("Is the body")[0]
+    assert "Recheck L5 to C1" in told
+    assert "do not move or pin it before that is read again" in told
+    assert "push" not in told
+    assert "→ push" not in panelwright("overview", str(path)).out

@@ -114,3 +114,8 @@ class Answer:
     """One for each undecided point and station that has a tolerance."""
     before_cut: BeforeCut | None = None
     """While a part that is to come off is still on."""
+
+    @property
+    def moves_wait(self) -> bool:
+        """Tell whether a reading is to be read again first: every move rests on it, too."""
+        return any(one.located for one in self.recheck)

@@ -99,7 +99,11 @@ def _instruction(answer: Answer, units: Units) -> str:
     ]
     if answer.suspects_note:
         lines.append(bullet(f"{answer.suspects_note[:1].upper()}{answer.suspects_note[1:]}."))
-    lines += [_part_instruction(part, answer, units) for part in answer.parts]
+    if answer.moves_wait:  # every move rests on that reading, too
+        wait = "do not move or pin it before that is read again."
+        lines += [bullet(f"{part.label or part.id}: {wait}") for part in answer.parts]
+    else:
+        lines += [_part_instruction(part, answer, units) for part in answer.parts]
     if not answer.parts:
         lines.append(bullet(NOTHING_FITTED))
     return laid_out(heading("What to do now").lstrip("\n"), *lines)

@@ -66,6 +66,9 @@ def fit(repair: Repair, found: FitAnswer, units: Units) -> Lines:
             count[point.verdict.value] += 1
         said = ", ".join(f"{number} {word}" for word, number in count.items() if number)
         lines.append(f"{names.get(part.id, part.id)}, dry fit {part.setting}: points {said}")
+        if found.moves_wait:
+            lines.append("  → read again what is to be rechecked before it is moved or pinned")
+            continue
         lines += [f"  → {setting.words}" for setting in part.settings if setting.changes]
         lines += [f"  → {move.words}" for move in part.moves]
         off = max(part.points, key=lambda p: sum(v * v for v in p.off_mm), default=None)

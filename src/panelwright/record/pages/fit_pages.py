@@ -69,6 +69,9 @@ def _moves(job: Job, fit: FitAnswer, part: PartFit) -> tuple[Block, ...]:
     )
     if not sets and not pushes:
         return ()
+    if fit.moves_wait:
+        first = "Read again what is to be rechecked before it is moved: every move rests on it, too"
+        return (Box(BoxKind.INFO, first, ()),)
     lines = (*(Said(words, strong=True) for words in sets), *pushes, *map(Said, reached))
     title = "Set the adjusters, push where none takes it, then read again"
     return (Box(BoxKind.INFO, title if sets else "Move, then read again", lines),)
