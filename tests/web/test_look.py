@@ -120,6 +120,7 @@ def test_it_fits_and_can_be_read_tapped_and_told_apart(
         _settled(page)
     else:
         screens.STATES[name](page, served)
+    page.wait_for_load_state("load")  # a form that leads elsewhere: its styles are there, too
     page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
     page.evaluate(AXE.read_text("utf-8"))
     assert page.locator("h1").count() == 1
