@@ -94,6 +94,32 @@ def said(number: int) -> object:
     return fact(number).model_copy(update={"body": {"label": f"said {number}"}})
 
 
+def air(number: int, typed: str) -> object:
+    from tests.web.test_live import fact  # noqa: PLC0415
+
+    body = {"air": typed, "humidity": 50}
+    return fact(number).model_copy(update={"kind": "conditions", "body": body})
+
+
+def test_a_page_with_clocks_and_trouble_follows_and_a_refused_form_stays(
+    browser: Browser, heron: Served
+) -> None:
+    long_ago = datetime.now(UTC).replace(microsecond=0) - timedelta(hours=6)
+    say_event(heron, "bead-begun", long_ago)
+    with window(browser, heron) as (_, page):
+        page.goto(f"{heron.address}/repairs/heron-114/bond")
+        page.locator(".clock .digits").first.wait_for()
+        heron.desk.store.append("heron-114", [air(11, "27 °C")])
+        page.get_by_text("27 °C").first.wait_for()
+        page.locator("#air-form [name=air]").fill("warm")
+        page.get_by_role("button", name="Keep these readings").click()
+        page.locator("#air-form .wrong").first.wait_for()
+        heron.desk.store.append("heron-114", [air(12, "28 °C")])
+        page.wait_for_timeout(1500)
+        assert page.locator("#air-form [name=air]").input_value() == "warm"
+        assert page.locator("#air-form .wrong").count()
+
+
 def test_two_browsers_see_a_fact_and_the_same_clocks_within_a_second(
     browser: Browser, heron: Served
 ) -> None:

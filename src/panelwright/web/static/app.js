@@ -179,7 +179,13 @@ const PAUSE_MS = 500;
 const due = new Map();
 
 // A form that came back with what is wrong stays until it is sent again.
-const refused = (name) => name !== "repairs" && document.querySelector("#live .problem, #live .trouble");
+const refused = (name) => name !== "repairs" && document.querySelector("#live .wrong, #live .trouble[role=alert]");
+
+// What was asked for before it came back must not take its place either.
+document.addEventListener("htmx:before:swap", (event) => {
+  const asker = event.detail?.ctx?.sourceElement;
+  if (asker?.id === "live" && refused("live")) event.preventDefault();
+});
 
 function anew(name) {
   if (refused(name)) return;
