@@ -255,8 +255,8 @@ def test_now_says_what_to_do_with_its_cautions(moved: TestClient, desk: Desk) ->
 def test_the_plan_is_announced_while_it_is_made(heron: TestClient, desk: Desk) -> None:
     desk.work.ask = lambda _: None  # type: ignore[method-assign]
     page = heron.get(REPAIR).text
-    assert "The plan is being made and comes by itself." in page
-    assert "Make the vehicle safe" in page
+    assert "One moment: the plan is being made." in page
+    assert "Make the vehicle safe" not in page
     assert "<progress" in page
 
 

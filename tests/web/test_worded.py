@@ -112,3 +112,12 @@ def test_what_is_only_assumed_is_confirmed_at_once(
     after = client.get(address).text
     assert "right as they stand" not in after
     assert "assumed, confirm" not in after
+
+
+def test_a_repair_without_a_plan_yet_begins_with_making_safe(
+    client: TestClient, desk: Desk
+) -> None:
+    desk.work.ask = lambda _: None  # type: ignore[method-assign]
+    started(client, "van-rear-corner")
+    page = client.get("/repairs/x-van-rear-corner").text
+    assert "<h1>Make the vehicle safe by the maker&#39;s procedure.</h1>" in page

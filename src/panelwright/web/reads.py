@@ -150,7 +150,9 @@ def _instruction(
         return "Say what is damaged.", "No part is entered yet: every answer begins with them."
     plan = planned.answer
     if plan is None:
-        return _MEANWHILE, "The plan is being made and comes by itself."
+        begun = bool(known.repair.events or known.repair.readings)
+        words = "One moment: the plan is being made." if begun else _MEANWHILE
+        return words, "It comes by itself." if begun else "The plan comes by itself meanwhile."
     if isinstance(plan, Unanswered):
         return "The next step cannot be said yet.", plan.why[0] if plan.why else ""
     if step is not None:

@@ -44,7 +44,7 @@ def page(there: There, form: Form) -> Response:
     """Show the page, with a form that was not taken where there is one."""
     view = reads.now_of(there.answers, there.known, there.desk.settings.clock())
     room = page_of(view.step, there.known.repair) if view.step else None
-    first = _adhesive(view, there.desk.settings.clock(), there.path("bond"))
+    adhesive = first = _adhesive(view, there.desk.settings.clock(), there.path("bond"))
     if first is None and view.step and view.step.base == MEASURE:
         first = _of_fit(there)
     return show(
@@ -55,6 +55,7 @@ def page(there: There, form: Form) -> Response:
         view=view,
         room=room,
         first=first,
+        open=adhesive is not None,
         may=_may(there),
         before=before_view(there),
     )
