@@ -235,7 +235,7 @@ def exotherm_note(rise_K: float) -> tuple[str, ...]:
         return ()
     told = (
         f"The adhesive's own heat of cure could add up to {rise_K:.1f} K to the temperatures shown "
-        f"({HEAT_J_G:g} J/g, the most that is usual, from memory); it counts against the limit. "
-        f"A thinner bond line or a lamp farther away makes it less."
+        f"({HEAT_J_G:g} J/g, the most that is usual, from memory); it is counted against the "
+        f"limit. A thinner bond line or a lamp farther away makes it less."
     )
     return (told,)
